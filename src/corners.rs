@@ -1,0 +1,1 @@
+//! Worst case over the box of all uncertain quantities.

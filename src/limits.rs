@@ -1,0 +1,1 @@
+//! Wanted bounds, margin, verdict.

@@ -1,0 +1,1 @@
+//! The door from TOML to a question.

@@ -1,0 +1,298 @@
+//! What is answered: every figure as a typed value, SI. The report walks over it and computes nothing.
+//!
+//! `Option<f64>` for a rejection, an impedance or a frequency: `None` is unbounded. A whole figure
+//! that is `None` was not predicted, and [`Design::not_predicted`] says what it needs.
+use crate::designator::{Designator, Topology};
+use crate::quantity::Unit;
+
+/// The answer to a [`super::Question`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Design {
+    /// Title of the spec.
+    pub title: String,
+    /// The circuit.
+    pub topology: Topology,
+    /// True when every limit is met and predicted.
+    pub met: bool,
+    /// Resistors in drawing order, R5 and R6 only where present.
+    pub resistors: Vec<ResistorLine>,
+    /// Gain and its error.
+    pub gain: GainFigure,
+    /// The reference voltage used, V, and whether it was chosen here.
+    pub reference_v: f64,
+    /// True where the spec left the reference open.
+    pub reference_chosen: bool,
+    /// Rejection.
+    pub rejection: RejectionFigure,
+    /// Limits, in the order of the contract, only those set.
+    pub limits: Vec<LimitLine>,
+    /// Figures that could not be told.
+    pub not_predicted: Vec<NotPredicted>,
+    /// Review notes.
+    pub warnings: Vec<Warning>,
+    /// Safety cautions.
+    pub cautions: Vec<String>,
+    /// Properties that were not given and count as ideal, as `A1 open_loop_gain`.
+    pub assumed_ideal: Vec<String>,
+}
+
+/// One resistor of the design.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ResistorLine {
+    /// Its designator.
+    pub name: Designator,
+    /// Single, pair or open.
+    pub kind: PickKind,
+    /// Value; `None` when open.
+    pub ohm: Option<f64>,
+    /// The parts a pair is made of (one for a single).
+    pub parts_ohm: Vec<f64>,
+    /// IEC 60062 code, where the value has one.
+    pub marking: Option<String>,
+    /// Tolerance, a fraction.
+    pub tolerance: f64,
+    /// Tempco, 1/K.
+    pub tempco_per_k: f64,
+    /// True when this program chose it.
+    pub chosen: bool,
+}
+
+/// How a value is put together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the words of the contract")]
+pub enum PickKind {
+    Single,
+    Series,
+    Parallel,
+    Open,
+}
+
+impl PickKind {
+    /// The word in reports and JSON.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Single => "single",
+            Self::Series => "series",
+            Self::Parallel => "parallel",
+            Self::Open => "open",
+        }
+    }
+}
+
+/// Gain and its error, figures.md section 5.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GainFigure {
+    /// Wanted, V/V.
+    pub target: f64,
+    /// At nominal values.
+    pub nominal: f64,
+    /// Relative errors against the target.
+    pub error_nominal: f64,
+    /// Least over all corners.
+    pub error_low: f64,
+    /// Greatest over all corners.
+    pub error_high: f64,
+    /// How sure `error_low` and `error_high` are.
+    pub method: Method,
+}
+
+/// How sure a worst case is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Method {
+    /// Enumerated, and monotone in every quantity: no inner point is worse.
+    Proven,
+    /// Searched between the ends, or not all corners were enumerated.
+    Searched,
+    /// All corners enumerated at a frequency, where an inner point may be worse by a little.
+    Corners,
+}
+
+impl Method {
+    /// The word in reports and JSON.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Proven => "proven",
+            Self::Searched => "searched",
+            Self::Corners => "corners",
+        }
+    }
+}
+
+/// Rejection, figures.md section 6; decibels, `None` unbounded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RejectionFigure {
+    /// At nominal values, dc.
+    pub nominal_db: Option<f64>,
+    /// Least over the box, dc.
+    pub worst_db: Option<f64>,
+    /// How sure that is.
+    pub method: Method,
+    /// The handbook estimate beside it.
+    pub closed_form_db: Option<f64>,
+    /// In words, why the estimate and the exact figure differ, where that matters.
+    pub closed_form_note: Option<String>,
+    /// At the interference frequency, when one is stated.
+    pub at_interference: Option<RejectionAt>,
+    /// At its 2nd to 10th harmonics.
+    pub harmonics: Vec<RejectionAt>,
+    /// Each cause alone at dc, worst first.
+    pub causes: Vec<CauseLine>,
+    /// Over frequency.
+    pub sweep: Vec<SweepPoint>,
+}
+
+/// Rejection at one frequency.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RejectionAt {
+    /// Hz.
+    pub hz: f64,
+    /// Least over the corners.
+    pub worst_db: Option<f64>,
+    /// The data-sheet convention: nominal dc gain over the greatest common-mode gain.
+    pub rti_db: Option<f64>,
+    /// How sure that is.
+    pub method: Method,
+    /// Each cause alone there, worst first.
+    pub causes: Vec<CauseLine>,
+}
+
+/// One cause alone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CauseLine {
+    /// The contract's name of it.
+    pub cause: String,
+    /// Least rejection when only this varies.
+    pub alone_db: Option<f64>,
+}
+
+/// One point of the sweep.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SweepPoint {
+    /// Hz.
+    pub hz: f64,
+    /// At nominal values.
+    pub nominal_db: Option<f64>,
+    /// Least over the corners.
+    pub worst_db: Option<f64>,
+    /// The data-sheet convention.
+    pub rti_db: Option<f64>,
+    /// Worst below 20 dB, where corners no longer bound it.
+    pub rough: bool,
+}
+
+/// One limit held against its figure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LimitLine {
+    /// The key under `[limits]`.
+    pub limit: &'static str,
+    /// What the numbers are measured in.
+    pub unit: Unit,
+    /// As the spec has it.
+    pub required: f64,
+    /// As predicted; `None` when unbounded or not predicted (`met` tells which).
+    pub predicted: Option<f64>,
+    /// By how much it is met, negative where missed, in the same measure.
+    pub margin: Option<f64>,
+    /// `None`: not predicted.
+    pub met: Option<bool>,
+    /// What change would meet it.
+    pub would_meet: Vec<String>,
+}
+
+/// A figure that could not be told.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotPredicted {
+    /// The figure's key.
+    pub figure: String,
+    /// What the spec would have to give.
+    pub needs: String,
+}
+
+/// A review note.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Warning {
+    /// Stable code, kebab-case.
+    pub code: &'static str,
+    /// What was seen, with its numbers.
+    pub message: String,
+    /// What to do.
+    pub advice: String,
+}
+
+/// The answer to `size`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SizeAnswer {
+    /// The circuit.
+    pub topology: Topology,
+    /// Name of the series, or `stock`.
+    pub series: String,
+    /// Wanted, V/V.
+    pub target_gain: f64,
+    /// The gain-set resistor that would hit it with the best choice's feedback; `None`: left open, or no choice.
+    pub exact_ohm: Option<f64>,
+    /// Best first.
+    pub choices: Vec<Choice>,
+    /// One step down and one step up from the best.
+    pub neighbours: Vec<Choice>,
+    /// Why there is no choice.
+    pub reason: Option<String>,
+}
+
+/// One way to set the gain.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    /// Single, pair, or left open.
+    pub kind: PickKind,
+    /// The parts.
+    pub parts_ohm: Vec<f64>,
+    /// The value; `None` when open.
+    pub ohm: Option<f64>,
+    /// The feedback resistor it goes with; `None` for a single chip.
+    pub feedback_ohm: Option<f64>,
+    /// The gain-set resistor that would hit the target with that feedback.
+    pub exact_ohm: Option<f64>,
+    /// Gain with ideal op amps.
+    pub gain: f64,
+    /// Relative errors against the target: nominal, least, greatest.
+    pub error: f64,
+    /// Least over the tolerances.
+    pub error_low: f64,
+    /// Greatest over the tolerances.
+    pub error_high: f64,
+}
+
+/// The answer to `reject`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RejectAnswer {
+    /// The circuit.
+    pub topology: Topology,
+    /// V/V.
+    pub gain: f64,
+    /// Least rejection over the box, dB, `None` unbounded.
+    pub worst_db: Option<f64>,
+    /// Resistors alone.
+    pub resistors_db: Option<f64>,
+    /// Op amps alone.
+    pub opamps_db: Option<f64>,
+    /// The handbook estimate.
+    pub closed_form_db: Option<f64>,
+    /// Why the estimate differs, where that matters.
+    pub closed_form_note: Option<String>,
+    /// The inverse, when asked.
+    pub need: Option<NeedAnswer>,
+}
+
+/// What would guarantee a rejection.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NeedAnswer {
+    /// Asked for, dB.
+    pub need_db: f64,
+    /// Loosest tolerance with the op amps as given; `None`: none does.
+    pub loosest_tolerance: Option<f64>,
+    /// Least op-amp rejection, dB, with the resistors as given; `None`: none does.
+    pub least_opamp_rejection_db: Option<f64>,
+    /// True when what was given meets it.
+    pub reachable: bool,
+}
