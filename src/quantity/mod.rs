@@ -1,46 +1,29 @@
 //! Text to SI value and back (contract, section 1).
+//!
+//! A number keeps its decimal digits until the unit is known; only then is it rounded, once, to the
+//! nearest double. So `"4.7 kΩ"` is exactly `4700.0`, and [`exact`] gives text that reads back to the
+//! same bits.
 
-/// What a quantity is measured in; values are plain SI.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Unit {
-    /// Resistance, Ω; IEC 60062 codes and bare numbers are read too.
-    Ohm,
-    /// Voltage, V.
-    Volt,
-    /// Current, A.
-    Ampere,
-    /// Capacitance, F.
-    Farad,
-    /// Frequency, Hz.
-    Hertz,
-    /// Time, s.
-    Second,
-    /// Power, W.
-    Watt,
-    /// A fraction, written in %, ppm.
-    Fraction,
-    /// A relative change per kelvin, written in ppm/K or %/K.
-    PerKelvin,
-    /// A ratio in V/V, written `100 dB`, `100000:1` or `100 V/mV` (rejection, open-loop gain).
-    Rejection,
-    /// Decibels that stay decibels (a figure, a noise index).
-    Decibel,
-    /// Voltage noise, V/√Hz.
-    VoltPerRootHertz,
-    /// Current noise, A/√Hz.
-    AmperePerRootHertz,
-    /// Slew rate, V/s, written in V/µs.
-    VoltPerSecond,
-    /// Drift or thermal EMF, V/K.
-    VoltPerKelvin,
-    /// Temperature, °C.
-    Celsius,
-    /// Temperature difference, K.
-    Kelvin,
-    /// Thermal resistance, K/W.
-    KelvinPerWatt,
-    /// Angle, degrees.
-    Degree,
-    /// Gain, counts, prices: a number without unit.
-    Plain,
-}
+mod count;
+mod diagnose;
+mod fault;
+pub mod marking;
+mod number;
+mod print;
+mod range;
+mod ratio;
+mod read;
+mod spelling;
+mod unit;
+
+pub use count::parse_count;
+pub use fault::{FaultKind, QuantityFault};
+pub(crate) use number::tens;
+pub use print::{exact, rounded};
+pub use range::parse_range;
+pub use ratio::{decibels, from_decibels};
+pub use read::parse;
+pub use unit::Unit;
+
+#[cfg(test)]
+mod tests;
