@@ -1,11 +1,12 @@
 use crate::designator::{Designator, Topology};
+use crate::quantity::{Unit, exact, rounded};
 use crate::textbook::TextbookFault;
 
 /// A choice of values that can't be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum SizingFault {
     /// A value in the stock that is no resistance.
-    #[error("{ohm} Ω in the stock is no resistance")]
+    #[error("{ohm} Ω is no resistance")]
     NotAResistance {
         /// What was read, Ω.
         ohm: f64,
@@ -29,9 +30,12 @@ pub enum SizingFault {
         /// Asked for, V/V.
         gain: f64,
     },
-    /// The gain-set resistor would be too small.
-    #[error("a gain of {gain} needs {name} = {exact_ohm:.3} Ω; from 1 Ω upwards is considered")]
-    TooSmall {
+    /// The gain-set resistor would be none one can buy.
+    #[error(
+        "a gain of {gain} would need {name} = {}; 1 Ω to 10 MΩ is considered",
+        rounded(*exact_ohm, Unit::Ohm, 4)
+    )]
+    OutOfReach {
         /// Asked for, V/V.
         gain: f64,
         /// The gain-set resistor.
@@ -40,7 +44,7 @@ pub enum SizingFault {
         exact_ohm: f64,
     },
     /// Nothing in the stock lies in the range of a resistor.
-    #[error("no value for {name} from {low} Ω to {high} Ω")]
+    #[error("there is no value for {name} from {} to {}", exact(*low, Unit::Ohm), exact(*high, Unit::Ohm))]
     NothingInRange {
         /// The resistor.
         name: Designator,

@@ -6,6 +6,7 @@ use super::search::{Search, Setting, away};
 use super::spread::{chip_spread, spread};
 use super::stock::{GREATEST_OHM, LEAST_OHM, Stock};
 use crate::designator::Topology;
+use crate::quantity::{Unit, exact, rounded};
 use crate::textbook::{GainLaw, GainSet, gain_law, least_gain};
 
 /// Feedback resistors that are chosen lie here, Ω.
@@ -81,8 +82,8 @@ pub enum Shortfall {
     },
     /// The exact value is no resistor one would buy.
     #[error(
-        "the gain-set resistor would have to be {exact_ohm:.6} Ω with a feedback resistor of {feedback_ohm} Ω; \
-         1 Ω to 10 MΩ is considered"
+        "the gain-set resistor would have to be {} with a feedback resistor of {}; 1 Ω to 10 MΩ is considered",
+        rounded(*exact_ohm, Unit::Ohm, 4), exact(*feedback_ohm, Unit::Ohm)
     )]
     OutOfReach {
         /// The value nearest to the limits, Ω.
@@ -91,13 +92,13 @@ pub enum Shortfall {
         feedback_ohm: f64,
     },
     /// The exact value of a chip's RG is no resistor one would buy.
-    #[error("RG would have to be {exact_ohm:.6} Ω; 1 Ω to 10 MΩ is considered")]
+    #[error("RG would have to be {}; 1 Ω to 10 MΩ is considered", rounded(*exact_ohm, Unit::Ohm, 4))]
     ChipOutOfReach {
         /// Ω.
         exact_ohm: f64,
     },
     /// The feedback resistor asked for is none one would buy.
-    #[error("a feedback resistor of {feedback_ohm} Ω is outside 1 Ω to 10 MΩ")]
+    #[error("a feedback resistor of {} is outside 1 Ω to 10 MΩ", exact(*feedback_ohm, Unit::Ohm))]
     Feedback {
         /// Ω.
         feedback_ohm: f64,
@@ -190,7 +191,11 @@ pub fn gain_set(wanted: &Wanted) -> Result<Sizing, SizingFault> {
     let finish = |feedback_ohm, pick| setting(wanted, chip, feedback_ohm, pick);
     Ok(Sizing {
         choices: best.iter().map(|c: &Candidate| finish(c.feedback_ohm, c.pick)).collect::<Result<_, _>>()?,
-        neighbours: steps.into_iter().flatten().map(|pick| finish(first.feedback_ohm, pick)).collect::<Result<_, _>>()?,
+        neighbours: steps
+            .into_iter()
+            .flatten()
+            .map(|pick| finish(first.feedback_ohm, pick))
+            .collect::<Result<_, _>>()?,
         shortfall: None,
     })
 }

@@ -31,7 +31,6 @@ pub(super) struct Candidate {
     pub(super) pick: Pick,
     /// `None` for a chip.
     pub(super) feedback_ohm: Option<f64>,
-    pub(super) gain: f64,
     /// Relative, signed.
     pub(super) error: f64,
     /// What decides among equal errors and part counts, the lesser the better, first one first.
@@ -101,6 +100,10 @@ impl Shortlist {
             }
         }
         wanted
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.found.is_empty()
     }
 
     fn settle(&mut self) {

@@ -39,7 +39,7 @@ pub struct Rules {
 pub(super) enum Freedom {
     /// Decided.
     Decided(Pick),
-    /// To be chosen from `values`, all within `low` to `high`; `asked`: the range is the user's.
+    /// To be chosen from `low` to `high`; `asked`: the range is the user's.
     Open { low: f64, high: f64, asked: bool },
 }
 
@@ -77,8 +77,8 @@ impl Rules {
         Ok(Freedom::Open { low, high, asked: !asked.is_empty() })
     }
 
-    /// The values a shared resistor may have: the decided one, else those of the stock in its range,
-    /// `also` (values decided elsewhere in the stage, which are at hand) included.
+    /// The values a shared resistor may have: the decided one, else those of the stock in its range
+    /// and `also`, values decided for its partners, which therefore are at hand.
     pub(super) fn values(
         &self,
         names: &[Designator],
@@ -92,7 +92,7 @@ impl Rules {
             },
             Freedom::Open { low, high, asked } => {
                 let mut values = self.stock.within(low, high).to_vec();
-                values.extend(also.iter().filter(|ohm| (low..=high).contains(*ohm)));
+                values.extend(also.iter().filter(|ohm| !asked || (low..=high).contains(*ohm)));
                 values.sort_by(f64::total_cmp);
                 values.dedup();
                 if values.is_empty() {

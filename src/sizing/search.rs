@@ -36,7 +36,6 @@ impl Setting {
         Candidate {
             pick,
             feedback_ohm: self.feedback_ohm,
-            gain,
             error: (gain - self.target) / self.target,
             reluctance: reluctance(self.feedback_ohm, pick.ohm()),
         }
@@ -74,9 +73,9 @@ impl Search {
                 return true;
             }
             let slot = usize::from(value > at);
-            let nearer = steps[slot].and_then(Pick::ohm).is_none_or(|held| {
-                !same_value(held, value) && (held - at).abs() > (value - at).abs()
-            });
+            let nearer = steps[slot]
+                .and_then(Pick::ohm)
+                .is_none_or(|held| !same_value(held, value) && (held - at).abs() > (value - at).abs());
             if nearer {
                 steps[slot] = Some(pick);
             }
@@ -87,8 +86,7 @@ impl Search {
 
     fn near(&self, wanted: f64, take: &mut dyn FnMut(Pick) -> bool) {
         let mut judge = |pick: Pick| {
-            let inside =
-                pick.ohm().is_some_and(|ohm| ohm >= self.low * (1.0 - TIE) && ohm <= self.high * (1.0 + TIE));
+            let inside = pick.ohm().is_some_and(|ohm| ohm >= self.low * (1.0 - TIE) && ohm <= self.high * (1.0 + TIE));
             inside && take(pick)
         };
         walk::singles(&self.values, wanted, |i| judge(Pick::single(self.values[i])));

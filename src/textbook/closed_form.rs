@@ -1,5 +1,6 @@
 use super::fault::{TextbookFault, not_negative, positive};
 use crate::designator::Topology;
+use crate::quantity::decibels;
 
 /// What the handbook estimate of a circuit's rejection looks at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -73,12 +74,12 @@ pub fn closed_form_rejection(of: &ClosedForm) -> Result<Option<f64>, TextbookFau
         Topology::TwoOpAmp => four_t / g1 + c1 + c2,
         Topology::SingleChip => c1,
     };
-    Ok(decibels(1.0 / sum))
+    Ok(rejection_db(1.0 / sum))
 }
 
-/// `20*log10` of a rejection ratio; `None` above 200 dB, which counts as unbounded.
+/// A rejection ratio in decibels; `None` above 200 dB, which counts as unbounded.
 #[must_use]
-pub fn decibels(ratio: f64) -> Option<f64> {
-    let db = 20.0 * libm::log10(ratio);
+pub fn rejection_db(ratio: f64) -> Option<f64> {
+    let db = decibels(ratio);
     (db <= 200.0).then_some(db)
 }

@@ -97,8 +97,12 @@ pub(super) struct Bridge {
 impl Bridge {
     pub(super) fn read(topology: Topology, ohms: &Ohms) -> Result<Self, TextbookFault> {
         use Designator::{R1, R2, R3, R4, R5, R6};
-        let [r1, r2, r3, r4] =
-            [need(topology, ohms, R1)?, need(topology, ohms, R2)?, need(topology, ohms, R3)?, need(topology, ohms, R4)?];
+        let [r1, r2, r3, r4] = [
+            need(topology, ohms, R1)?,
+            need(topology, ohms, R2)?,
+            need(topology, ohms, R3)?,
+            need(topology, ohms, R4)?,
+        ];
         let divided = topology == Topology::Difference;
         let r5 = if divided { optional(ohms, R5)? } else { None };
         let r6 = if divided { optional(ohms, R6)? } else { None };
@@ -146,12 +150,7 @@ pub(super) struct Row {
 impl Row {
     pub(super) fn read(ohms: &Ohms) -> Result<Self, TextbookFault> {
         let of = |name| need(Topology::TwoOpAmp, ohms, name);
-        Ok(Self {
-            r1: of(Designator::R1)?,
-            r2: of(Designator::R2)?,
-            r3: of(Designator::R3)?,
-            r4: of(Designator::R4)?,
-        })
+        Ok(Self { r1: of(Designator::R1)?, r2: of(Designator::R2)?, r3: of(Designator::R3)?, r4: of(Designator::R4)? })
     }
 
     pub(super) fn open_gain(&self) -> f64 {

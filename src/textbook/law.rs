@@ -84,9 +84,7 @@ impl GainLaw {
 /// Source: [`super::gains()`] solved for the gain-set resistor.
 pub fn gain_law(topology: Topology, ohms: &Ohms) -> Result<GainLaw, TextbookFault> {
     match topology {
-        Topology::Difference | Topology::BufferedDifference => {
-            GainLaw::new(0.0, need(topology, ohms, Designator::R2)?)
-        }
+        Topology::Difference | Topology::BufferedDifference => GainLaw::new(0.0, need(topology, ohms, Designator::R2)?),
         Topology::ThreeOpAmp => {
             let stage = Bridge::read(topology, ohms)?;
             GainLaw::new(stage.mean(), stage.slope(topology, ohms)?)

@@ -10,7 +10,7 @@ mod handbook;
 mod law;
 mod nodes;
 
-pub use closed_form::{ClosedForm, closed_form_rejection, decibels};
+pub use closed_form::{ClosedForm, closed_form_rejection, rejection_db};
 pub use fault::TextbookFault;
 pub use gains::{Gains, gains};
 pub use handbook::{
