@@ -105,6 +105,9 @@ impl Decimal {
     }
 
     fn scaled_integer(&self, exponent: i64) -> Option<i128> {
+        if self.is_zero() {
+            return Some(0);
+        }
         let zeros = usize::try_from(self.exponent.checked_sub(exponent)?).ok()?;
         if self.digits.len().saturating_add(zeros) > 36 {
             return None;

@@ -199,7 +199,7 @@ fn nearest_by_ratio() {
 
 proptest! {
     #[test]
-    fn no_value_is_nearer(exponent in -11.9f64..12.9, pick in 0..Series::ALL.len()) {
+    fn no_value_is_nearer(exponent in -11.0f64..11.9, pick in 0..Series::ALL.len()) {
         let (ohm, series) = (libm::pow(10.0, exponent), Series::ALL[pick]);
         let Near { below, nearest, above } = series.near(ohm).unwrap();
         prop_assert!(below < nearest && nearest < above);
@@ -207,7 +207,7 @@ proptest! {
         let far = |value: f64| if value > ohm { value / ohm } else { ohm / value };
         prop_assert!(far(nearest) <= far(below) && far(nearest) <= far(above));
         let between = series.ohms(below, above);
-        prop_assert!(between == [below, nearest, above] || above >= 1e13);
+        prop_assert_eq!(between, [below, nearest, above]);
     }
 
     #[test]
