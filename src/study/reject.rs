@@ -156,11 +156,7 @@ fn inverse(question: &RejectQuestion, ohms: &Ohms, need_db: f64) -> Result<NeedA
 }
 
 /// The last value between a good and a bad end that is still good, to the last bits.
-fn bisect(
-    mut good: f64,
-    mut bad: f64,
-    is_good: impl Fn(f64) -> Result<bool, StudyFault>,
-) -> Result<f64, StudyFault> {
+fn bisect(mut good: f64, mut bad: f64, is_good: impl Fn(f64) -> Result<bool, StudyFault>) -> Result<f64, StudyFault> {
     for _ in 0..200 {
         let middle = good + (bad - good) / 2.0;
         if middle == good || middle == bad || (bad - good).abs() <= 1e-13 * good.abs() {

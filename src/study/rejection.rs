@@ -100,12 +100,7 @@ fn frequencies(from_hz: f64, to_hz: f64) -> impl Iterator<Item = f64> {
 }
 
 /// The least rejection when only one cause varies and all others are absent, worst first.
-pub(crate) fn causes(
-    circuit: &Circuit,
-    lot: &Lot,
-    hz: f64,
-    enumerated: usize,
-) -> Result<Vec<CauseLine>, BuildFault> {
+pub(crate) fn causes(circuit: &Circuit, lot: &Lot, hz: f64, enumerated: usize) -> Result<Vec<CauseLine>, BuildFault> {
     let mut found = Vec::new();
     for cause in Cause::ALL {
         if let Some(ratio) = alone(circuit, lot, cause, hz, enumerated)? {
@@ -117,13 +112,7 @@ pub(crate) fn causes(
 }
 
 /// `None` where the circuit has no such cause at this frequency.
-fn alone(
-    circuit: &Circuit,
-    lot: &Lot,
-    cause: Cause,
-    hz: f64,
-    enumerated: usize,
-) -> Result<Option<f64>, BuildFault> {
+fn alone(circuit: &Circuit, lot: &Lot, cause: Cause, hz: f64, enumerated: usize) -> Result<Option<f64>, BuildFault> {
     let there = match cause {
         Cause::ReferenceResistance => circuit.surroundings.reference_resistance_ohm > 0.0,
         Cause::Strays => hz > 0.0 && circuit.surroundings.strays.rg_capacitance_f > 0.0,
@@ -155,8 +144,7 @@ fn only(circuit: &Circuit, cause: Cause) -> Circuit {
     let mut one = circuit.clone();
     let first_stage = one.first_stage();
     for (amp, data) in &mut one.opamps {
-        let group =
-            if first_stage.contains(amp) { Cause::FirstStageOpAmps } else { Cause::OutputOpAmp };
+        let group = if first_stage.contains(amp) { Cause::FirstStageOpAmps } else { Cause::OutputOpAmp };
         if cause != group {
             data.rejection = None;
         }
@@ -196,7 +184,8 @@ fn lot_of(lot: &Lot, cause: Cause) -> Lot {
     };
     one.grades.retain(|&name, _| belongs(name));
     for network in &mut one.networks {
-        *network = Matched { members: network.members.iter().copied().filter(|&n| belongs(n)).collect(), ..network.clone() };
+        *network =
+            Matched { members: network.members.iter().copied().filter(|&n| belongs(n)).collect(), ..network.clone() };
     }
     if cause != Cause::BiasReturn {
         one.bias_return_tolerance = 0.0;
