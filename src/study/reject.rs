@@ -115,7 +115,7 @@ fn worst(question: &RejectQuestion, ohms: &Ohms) -> Result<f64, StudyFault> {
     let (circuit, lot) = circuit_and_lot(question, ohms);
     let run = || -> Result<f64, BuildFault> {
         let stage = topology::build(&circuit)?;
-        Ok(corners::at_dc(&stage, &stage.quantities(&lot, 0.0))?.rejection)
+        Ok(corners::least_rejection(&stage, &stage.quantities(&lot, 0.0))?)
     };
     run().map_err(|fault| super::unsolved(&fault))
 }
@@ -159,7 +159,7 @@ fn inverse(question: &RejectQuestion, ohms: &Ohms, need_db: f64) -> Result<NeedA
 fn bisect(mut good: f64, mut bad: f64, is_good: impl Fn(f64) -> Result<bool, StudyFault>) -> Result<f64, StudyFault> {
     for _ in 0..200 {
         let middle = good + (bad - good) / 2.0;
-        if middle == good || middle == bad || (bad - good).abs() <= 1e-13 * good.abs() {
+        if middle == good || middle == bad || (bad - good).abs() <= 1e-12 * good.abs() {
             break;
         }
         if is_good(middle)? {

@@ -16,10 +16,11 @@ const POINTS_PER_DECADE: f64 = 10.0;
 /// A worst case below this ratio is rough: corners no longer bound it (20 dB).
 const ROUGH: f64 = 10.0;
 
-/// A rejection ratio in decibels; `None` where it is unbounded.
+/// A rejection ratio in decibels; `None` where it is unbounded. Where the gain itself can vanish
+/// the ratio is 0 and -200 dB is told.
 #[must_use]
 pub(crate) fn decibels(ratio: f64) -> Option<f64> {
-    (ratio <= UNBOUNDED).then(|| crate::quantity::decibels(ratio))
+    (ratio <= UNBOUNDED).then(|| crate::quantity::decibels(ratio.max(1.0 / UNBOUNDED)))
 }
 
 /// The stage as built, its lot, and what was found at dc.
