@@ -19,3 +19,6 @@ pub use handbook::{
 };
 pub use law::{GainLaw, GainSet, gain_law, gain_resistor, ideal_gain, least_gain, two_op_amp_ratio};
 pub use nodes::{AmpNode, Drive, nodes};
+
+#[cfg(test)]
+pub(crate) mod tests;
