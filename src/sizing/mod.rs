@@ -1,7 +1,7 @@
 //! Chooses values: which resistors one can buy come nearest to the gain wanted.
 //!
 //! [`gain_set`] answers for one stage at the terminal, [`fill`] for all resistors of a design. Both
-//! put every candidate into one [order](order) and search sorted values, never all pairs.
+//! put every candidate into one order and search sorted values, never all pairs.
 mod circuit;
 mod fault;
 mod fill;
@@ -22,3 +22,6 @@ pub use order::Side;
 pub use pick::{Pick, PickKind};
 pub use rules::{Rules, Wish};
 pub use stock::{GREATEST_OHM, LEAST_OHM, Stock};
+
+#[cfg(test)]
+mod tests;

@@ -9,7 +9,7 @@ use crate::textbook::GainLaw;
 /// # Errors
 /// [`StudyFault`] with the key of the spec that leaves no value.
 pub fn fill(question: &Question, gain: f64) -> Result<Filled, StudyFault> {
-    let told = |fault: SizingFault| told(question, &fault);
+    let told = |fault: SizingFault| told(&question.resistors.stock, &fault);
     let resistors = &question.resistors;
     let chip = match (question.topology, &question.chip) {
         (Topology::SingleChip, Some(chip)) => {
@@ -33,8 +33,8 @@ pub fn fill(question: &Question, gain: f64) -> Result<Filled, StudyFault> {
     sizing::fill(&wish, &rules).map_err(told)
 }
 
-fn told(question: &Question, why: &SizingFault) -> StudyFault {
-    let values = match question.resistors.stock {
+fn told(stock: &Stock, why: &SizingFault) -> StudyFault {
+    let values = match stock {
         Stock::Series(_) => "resistors.series",
         Stock::Values(_) => "resistors.stock",
     };
@@ -61,3 +61,6 @@ fn told(question: &Question, why: &SizingFault) -> StudyFault {
     };
     StudyFault { code, key: key.to_owned(), message: why.to_string(), help: help.to_owned() }
 }
+
+#[cfg(test)]
+mod tests;

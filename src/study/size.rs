@@ -134,3 +134,6 @@ fn fault(key: &str, message: String, help: &str) -> StudyFault {
 fn told(key: &str, why: &SizingFault) -> StudyFault {
     fault(key, why.to_string(), "values from 1 Ω to 10 MΩ, a gain above zero")
 }
+
+#[cfg(test)]
+mod tests;
