@@ -103,12 +103,15 @@ pub enum Shortfall {
         /// Ω.
         feedback_ohm: f64,
     },
-    /// The drawer holds no feedback resistor.
-    #[error("the stock holds no feedback resistor from 10 kΩ to 100 kΩ; give one")]
-    NoFeedback,
     /// Nothing on the side that was asked for.
     #[error("no value in the stock gives a gain on the side asked for")]
     NoneOnThatSide,
+}
+
+/// Feedback resistors to choose from: 10 kΩ to 100 kΩ, or all there are where the drawer has none of these.
+fn open_feedbacks(stock: &Stock) -> &[f64] {
+    let usual = stock.within(FEEDBACK_OHM.0, FEEDBACK_OHM.1);
+    if usual.is_empty() { stock.values() } else { usual }
 }
 
 /// The gain-set resistor from a stock, for one gain.
@@ -158,11 +161,8 @@ pub fn gain_set(wanted: &Wanted) -> Result<Sizing, SizingFault> {
             return Ok(none(Shortfall::Feedback { feedback_ohm: ohm }));
         }
         (None, Some(ohm)) => vec![Some(ohm)],
-        (None, None) => wanted.stock.within(FEEDBACK_OHM.0, FEEDBACK_OHM.1).iter().copied().map(Some).collect(),
+        (None, None) => open_feedbacks(&wanted.stock).iter().copied().map(Some).collect(),
     };
-    if feedbacks.is_empty() {
-        return Ok(none(Shortfall::NoFeedback));
-    }
     let search = Search::new(wanted.stock.values(), wanted.pairs, (LEAST_OHM, GREATEST_OHM), 0.0);
     let mut list = Shortlist::new(LISTED, wanted.side);
     let mut out_of_reach = None;
