@@ -29,7 +29,9 @@ proptest! {
         let before = sized(&question);
         question.stock = Stock::new(few.into_iter().chain(more)).unwrap();
         let after = sized(&question);
-        if let Some(best) = before.choices.first() {
+        // A first value in the usual feedback range ends the makeshift of a drawer that had none there.
+        let makeshift = before.choices.iter().any(|c| c.feedback_ohm.is_some_and(|ohm| !(10e3..=100e3).contains(&ohm)));
+        if let (Some(best), false) = (before.choices.first(), makeshift) {
             prop_assert!(after.choices[0].error.abs() <= best.error.abs() + 1e-12);
         }
     }
