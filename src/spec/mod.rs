@@ -28,3 +28,6 @@ pub use files::{Files, NoFiles};
 pub use page::format_page;
 pub use reader::{read, read_for_every_topology};
 pub use starter::starter;
+
+#[cfg(test)]
+mod tests;

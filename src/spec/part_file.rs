@@ -112,7 +112,7 @@ impl<'f> PartFiles<'f> {
         let Some(toml) = syntax::parse(&document, faults) else { return Table::default() };
         let mut table = Walk { document: &document, faults }.table(toml.get_ref(), Level::Rows(PART_FILE), "");
         let name = path.rsplit(['/', '\\']).next().unwrap_or(path).trim_end_matches(".toml").to_owned();
-        let start = Place { document: document.clone(), span: 0..0 };
+        let start = document.at(0..0);
         let title = Entry { key: start.clone(), at: start, value: Value::Text(name) };
         table.0.entry("title".to_owned()).or_insert(title);
         table

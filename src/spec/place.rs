@@ -21,4 +21,17 @@ impl Document {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         Arc::new(Self { name: name.to_owned(), text: text.into() })
     }
+
+    /// A place in the document, widened to whole characters: a parser's span may end inside one.
+    pub(crate) fn at(self: &Arc<Self>, span: Range<usize>) -> Place {
+        let text = &self.text;
+        let (mut start, mut end) = (span.start.min(text.len()), span.end.min(text.len()));
+        while !text.is_char_boundary(start) {
+            start -= 1;
+        }
+        while !text.is_char_boundary(end) {
+            end += 1;
+        }
+        Place { document: self.clone(), span: start..end.max(start) }
+    }
 }

@@ -46,8 +46,8 @@ fn spec(name: &str, text: &str, files: &dyn Files, strict: bool) -> Result<Spec,
     let Some(toml) = toml else { return Err(Faults::sorted(faults)) };
     let root = Walk { document: &document, faults: &mut faults }.table(toml.get_ref(), Level::Rows(ROOT), "");
     if broken {
-        // What could not be parsed may hold what seems to be missing.
-        return Err(Faults::sorted(faults));
+        // What could not be parsed may hold what seems to be missing: nothing beyond the tables is checked.
+        return Err(Faults::sorted(without_echoes(faults)));
     }
     let cut = cut(root, &document, &mut faults);
     if strict {
@@ -69,6 +69,14 @@ fn spec(name: &str, text: &str, files: &dyn Files, strict: bool) -> Result<Spec,
         .map(|(tree, amps, topology)| Channel::new(document.clone(), tree, amps, topology))
         .collect();
     Ok(Spec { channels, titled: cut.titled })
+}
+
+/// Drops what was found in values that the parser made up to go on after a syntax fault.
+fn without_echoes(faults: Vec<Fault>) -> Vec<Fault> {
+    let lines: Vec<usize> = faults.iter().filter(|fault| fault.code == "syntax").map(Fault::line).collect();
+    let made_up =
+        |fault: &Fault| fault.span.as_ref().is_none_or(|span| span.is_empty()) || lines.contains(&fault.line());
+    faults.into_iter().filter(|fault| fault.code == "syntax" || !made_up(fault)).collect()
 }
 
 /// A spec cut into its channels.

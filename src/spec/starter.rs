@@ -67,8 +67,13 @@ impl Page {
 
     fn key(&mut self, key: &Key, section: bool) {
         let hash = if section && key.active { "" } else { "#" };
-        let sample = match key.name {
-            "topology" => format!("\"{}\"", self.topology),
+        let sample = match (key.name, self.topology) {
+            ("topology", topology) => format!("\"{topology}\""),
+            // A plain difference amplifier is loaded by its source: a shunt suits it, a bridge doesn't.
+            ("resistance", Topology::Difference) => "\"0.1 Ω\"".to_owned(),
+            ("range", Topology::SingleChip) => "{ RG = \"100 Ω .. 100 kΩ\" }".to_owned(),
+            ("fixed" | "designators", Topology::SingleChip) => key.sample.replace("R1", "RG").replace("RG01", "R101"),
+            ("imbalance", Topology::Difference) => "\"0.01 Ω\"".to_owned(),
             _ => key.sample.to_owned(),
         };
         let choice = match key.kind {
@@ -77,7 +82,7 @@ impl Page {
         };
         let default = match key.default {
             Default::Value(toml) if toml != key.sample => format!(" Default {}.", toml.trim_matches('"')),
-            Default::Rule(words) => format!(" Default: {words}."),
+            Default::Rule(words) => format!(" Left out: {words}."),
             _ => String::new(),
         };
         let _ = writeln!(self.out, "# {}{choice}{default}\n{hash}{} = {sample}", key.sentence, key.name);

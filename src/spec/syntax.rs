@@ -1,6 +1,6 @@
 //! Text to TOML, with a size and a nesting that can't hurt.
 use super::fault::Fault;
-use super::place::{Document, Place};
+use super::place::Document;
 use std::sync::Arc;
 use toml::Spanned;
 use toml::de::DeTable;
@@ -25,7 +25,7 @@ pub(crate) fn parse<'a>(document: &'a Arc<Document>, faults: &mut Vec<Fault>) ->
         return None;
     }
     if let Some(at) = too_deep(text) {
-        let place = Place { document: document.clone(), span: at..at + 1 };
+        let place = document.at(at..at + 1);
         faults.push(
             Fault::at(&place, "too-deep", format!("tables and lists are nested more than {DEEPEST} deep"))
                 .label("too deep")
@@ -36,9 +36,18 @@ pub(crate) fn parse<'a>(document: &'a Arc<Document>, faults: &mut Vec<Fault>) ->
     let (table, errors) = DeTable::parse_recoverable(text);
     for error in errors {
         let message = error.message().lines().collect::<Vec<_>>().join(", ");
-        let mut fault = Fault::of(document, "syntax", format!("not TOML: {message}")).label("here");
-        fault.span = error.span();
-        faults.push(fault);
+        let message = format!("not TOML: {message}");
+        let fault = match error.span() {
+            Some(span) => Fault::at(&document.at(span), "syntax", message),
+            None => Fault::of(document, "syntax", message),
+        };
+        let quotes = error.message().contains("must be quoted");
+        let fault = fault.label("here");
+        faults.push(if quotes {
+            fault.help("text and values with a unit stand in quotes, as `\"4.7 kΩ\"`")
+        } else {
+            fault
+        });
     }
     Some(table)
 }

@@ -49,6 +49,18 @@ impl Table {
         self.entry(path).is_some()
     }
 
+    /// True where the key is not written; false where a table around it is wrong, which has been told.
+    pub(crate) fn lacks(&self, path: &str) -> bool {
+        match path.split_once('.') {
+            None => !self.0.contains_key(path),
+            Some((first, rest)) => match self.0.get(first).map(|entry| &entry.value) {
+                Some(Value::Table(table)) => table.lacks(rest),
+                Some(Value::Bad) => false,
+                _ => true,
+            },
+        }
+    }
+
     pub(crate) fn table(&self, path: &str) -> Option<&Self> {
         match &self.entry(path)?.value {
             Value::Table(table) => Some(table),

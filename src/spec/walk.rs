@@ -18,7 +18,7 @@ pub(crate) struct Walk<'w> {
 
 impl Walk<'_> {
     fn place(&self, span: Range<usize>) -> Place {
-        Place { document: self.document.clone(), span }
+        self.document.at(span)
     }
 
     /// Checks a table; a wrong value stays in it as [`Value::Bad`].

@@ -48,12 +48,12 @@ pub(super) const TARGET: &[Key] = &[
     Key::new("gain", Kind::Number, "The gain wanted, V/V.")
         .within(Bounds::POSITIVE)
         .instead_of("output")
-        .rule("either `gain` or `output` is required")
+        .rule("`output` is required")
         .sample("100")
         .active(),
     Key::new("output", Kind::Range(Volt), "The output range that the differential signal has to fill.")
         .instead_of("gain")
-        .rule("either `gain` or `output` is required")
+        .rule("`gain` is required")
         .sample(r#""0.5 V .. 4.5 V""#),
     Key::new(
         "prefer",

@@ -8,7 +8,7 @@ use crate::spec::tree::Value;
 pub(super) fn check(case: &mut Case<'_>) {
     let tree = case.tree;
     if case.topology == Topology::SingleChip {
-        if !tree.has("chip") {
+        if tree.lacks("chip") {
             let message = "`[chip]` is missing: `single-chip` is described by its gain law".to_owned();
             let fault = case.fault("circuit.topology", "missing-key", message);
             say(fault, "needs `[chip]`", "add `[chip]` with `gain_constant = \"50k\"`");

@@ -29,7 +29,7 @@ fn imbalance(case: &mut Case<'_>) {
 
 fn supply(case: &mut Case<'_>) {
     let tree = case.tree;
-    if !tree.has("supply.positive") {
+    if tree.lacks("supply.positive") {
         for key in ["negative", "ripple", "ripple_frequency"] {
             if tree.has(&format!("supply.{key}")) {
                 let message = format!("`supply.{key}` is given, but `supply.positive` is missing");

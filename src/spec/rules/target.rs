@@ -4,7 +4,7 @@ use crate::quantity::{Unit, exact};
 /// The wish: gain or output; and what the output is measured against.
 pub(super) fn check(case: &mut Case<'_>) {
     let tree = case.tree;
-    if !tree.has("target.gain") && !tree.has("target.output") {
+    if tree.lacks("target.gain") && tree.lacks("target.output") {
         let fault =
             case.fault("target.gain", "missing-key", "`target.gain` is missing: what the circuit has to do".to_owned());
         say(
@@ -32,7 +32,7 @@ fn output(case: &mut Case<'_>) {
         let fault = case.fault("target.output", "empty-range", "`target.output` has no width".to_owned());
         say(fault, "a single point", "write both ends, as `\"0.5 V .. 4.5 V\"`");
     }
-    if !tree.has("signal.differential") {
+    if tree.lacks("signal.differential") {
         let message =
             "`target.output` needs `signal.differential`, which is missing: the gain is one span over the other"
                 .to_owned();
