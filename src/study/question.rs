@@ -64,7 +64,7 @@ pub struct Question {
     /// The op amps by designator; one that is not in the map is ideal.
     pub opamps: BTreeMap<Amp, OpAmp>,
     /// Op amps to choose from, where the spec names a folder of candidates.
-    pub candidates: Vec<OpAmp>,
+    pub candidates: Vec<Candidate>,
     /// The chip of a `single-chip` circuit.
     pub chip: Option<Chip>,
     /// The trimmer for `trim`.
@@ -79,6 +79,15 @@ pub struct Question {
     pub allow: BTreeMap<String, Allowance>,
     /// Bounds that are to be met.
     pub limits: Limits,
+}
+
+/// One part to choose: the op amps of the circuit as they would be with it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Candidate {
+    /// What the part is called.
+    pub title: String,
+    /// By designator; an op amp that the spec decides by itself stays as it is.
+    pub opamps: BTreeMap<Amp, OpAmp>,
 }
 
 /// What is amplified.
