@@ -4,6 +4,7 @@
 //! that is `None` was not predicted, and [`Design::not_predicted`] says what it needs.
 use crate::designator::{Designator, Topology};
 use crate::quantity::Unit;
+pub use crate::sizing::PickKind;
 
 /// The answer to a [`super::Question`].
 #[derive(Clone, Debug, PartialEq)]
@@ -55,29 +56,6 @@ pub struct ResistorLine {
     pub tempco_per_k: f64,
     /// True when this program chose it.
     pub chosen: bool,
-}
-
-/// How a value is put together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs, reason = "the words of the contract")]
-pub enum PickKind {
-    Single,
-    Series,
-    Parallel,
-    Open,
-}
-
-impl PickKind {
-    /// The word in reports and JSON.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Single => "single",
-            Self::Series => "series",
-            Self::Parallel => "parallel",
-            Self::Open => "open",
-        }
-    }
 }
 
 /// Gain and its error, figures.md section 5.

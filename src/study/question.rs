@@ -1,6 +1,7 @@
 //! What is asked: a spec as typed values, all SI. The doors fill it in; nothing here is text but titles.
 use crate::designator::{Amp, Designator, Topology};
 use crate::part::{Chip, Fixed, Grade, Matched, OpAmp, PricedGrade};
+pub use crate::sizing::Side;
 use std::collections::BTreeMap;
 
 /// A closed interval, `low <= high`.
@@ -379,16 +380,6 @@ pub struct SizeQuestion {
     pub base_gain: f64,
     /// Gain of the difference stage behind (`three-op-amp` only).
     pub stage_two_gain: f64,
-}
-
-/// On which side of the wanted gain a pick may lie.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[allow(missing_docs, reason = "the words of the flags")]
-pub enum Side {
-    #[default]
-    Nearest,
-    AtLeast,
-    AtMost,
 }
 
 /// What `reject` asks.
