@@ -62,7 +62,7 @@ pub struct Question {
     /// The op amps by designator; one that is not in the map is ideal.
     pub opamps: BTreeMap<Amp, OpAmp>,
     /// Op amps to choose from, where the spec names a folder of candidates.
-    pub candidates: Vec<OpAmp>,
+    pub candidates: Vec<Candidate>,
     /// The chip of a `single-chip` circuit.
     pub chip: Option<Chip>,
     /// The trimmer for `trim`.
@@ -77,6 +77,15 @@ pub struct Question {
     pub allow: BTreeMap<String, Allowance>,
     /// Bounds that are to be met.
     pub limits: Limits,
+}
+
+/// One part to choose: the op amps of the circuit as they would be with it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Candidate {
+    /// What the part is called.
+    pub title: String,
+    /// By designator; an op amp that the spec decides by itself stays as it is.
+    pub opamps: BTreeMap<Amp, OpAmp>,
 }
 
 /// What is amplified.
@@ -126,6 +135,12 @@ pub struct Strays {
     pub rg_resistance_ohm: f64,
     /// Difference between the capacitances of RG's ends to ground, F.
     pub rg_capacitance_f: f64,
+    /// Thermal EMF of a joint against copper, V/K, when stated.
+    pub thermal_emf_v_per_k: Option<f64>,
+    /// Temperature difference between the joints of one input leg, K.
+    pub leg_gradient_k: f64,
+    /// Temperature difference between the ends of RG, K.
+    pub rg_gradient_k: f64,
 }
 
 /// The filter in front of the amplifier.
