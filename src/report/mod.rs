@@ -21,6 +21,7 @@ mod page;
 mod reject;
 mod series;
 mod size;
+mod starter;
 mod text;
 
 pub use design::design;
@@ -28,4 +29,5 @@ pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdi
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;
+pub use starter::starter;
 pub use text::Paint;

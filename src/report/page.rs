@@ -1,14 +1,17 @@
 //! The one walk for people's formats: the tree becomes headings, pairs, tables and paragraphs of
 //! words. A format says only how each of these is set.
 use super::document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
-use crate::quantity;
+use crate::quantity::{self, Unit};
+
+/// Stands between a number and its unit, so that they stay on one line.
+pub(super) const TIE: &str = "\u{a0}";
 
 /// Words for one place of a table or a pair.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Cell {
     pub(super) words: String,
     pub(super) tone: Tone,
-    /// True for a number with its unit, which is set to the right and kept on one line.
+    /// True for a number with its unit, which is set to the right.
     pub(super) numeric: bool,
 }
 
@@ -105,7 +108,7 @@ fn cell(value: &Value) -> Option<Cell> {
     match value {
         Value::Number(number) => Some(Cell { words: shown(number), numeric: true, tone: Tone::Plain }),
         Value::Numbers(values, unit, joint) => {
-            let each: Vec<String> = values.iter().map(|value| quantity::rounded(*value, *unit, 4)).collect();
+            let each: Vec<String> = values.iter().map(|value| tied(*value, *unit, 4)).collect();
             Some(Cell { words: each.join(joint), numeric: true, tone: Tone::Plain })
         }
         Value::Count(count) => Some(Cell { words: count.to_string(), numeric: true, tone: Tone::Plain }),
@@ -120,7 +123,12 @@ fn cell(value: &Value) -> Option<Cell> {
 }
 
 fn shown(number: &Number) -> String {
-    number.si.map_or_else(|| number.none.to_owned(), |si| quantity::rounded(si, number.unit, number.digits))
+    number.si.map_or_else(|| number.none.to_owned(), |si| tied(si, number.unit, number.digits))
+}
+
+/// A rounded number that no format breaks from its unit.
+fn tied(si: f64, unit: Unit, digits: usize) -> String {
+    quantity::rounded(si, unit, digits).replace(' ', TIE)
 }
 
 /// Control characters, and the ones that turn the direction of writing: no title may steer the page.

@@ -1,17 +1,14 @@
 //! Text for a terminal of 80 columns.
 use super::document::{Document, Tone, Verdict};
-use super::page::{Cell, Page, steers, walk};
+use super::page::{Cell, Page, TIE, steers, walk};
 use anstyle::{AnsiColor, Style};
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
 
 /// The columns of a terminal that shows everything without folding it.
 const WIDTH: usize = 80;
 const STEP: usize = 2;
 /// Space between two columns.
 const GUTTER: u16 = 2;
-/// Keeps a number and its unit on one line while a column is folded.
-const TIE: &str = "\u{a0}";
-
 /// Whether the reader's terminal takes colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Paint {
@@ -69,7 +66,7 @@ impl Page for Text {
         let mut table = plain_table(depth * STEP);
         table.set_header(heads.iter().map(|head| printable(head)));
         for row in rows {
-            table.add_row(row.iter().map(tied));
+            table.add_row(row.iter().map(|cell| printable(&cell.words)));
         }
         for (at, column) in table.column_iter_mut().enumerate() {
             let numeric = rows.iter().all(|row| row.get(at).is_none_or(|c| c.numeric || c.words.is_empty()));
@@ -166,7 +163,23 @@ fn set(table: &mut Table, indent: usize) -> Vec<String> {
     for column in table.column_iter_mut() {
         column.set_padding((0, GUTTER));
     }
+    keep_words_whole(table, WIDTH - indent);
     table.lines().map(|line| " ".repeat(indent) + line.replace(TIE, " ").trim_end()).collect()
+}
+
+/// Makes no column narrower than its longest word, where the width has room for all of these.
+fn keep_words_whole(table: &mut Table, width: usize) {
+    let cells = |at: usize| table.column_cells_with_header_iter(at).flatten().map(|cell| cell.content());
+    let longest = |at: usize| cells(at).flat_map(|words| words.split(' ').map(|word| word.chars().count()).max()).max();
+    let words: Vec<usize> =
+        (0..table.column_iter().count()).map(|at| longest(at).unwrap_or(0) + usize::from(GUTTER)).collect();
+    if words.iter().sum::<usize>() > width + usize::from(GUTTER) {
+        return;
+    }
+    for (column, word) in table.column_iter_mut().zip(words) {
+        let least = u16::try_from(word).unwrap_or(u16::MAX);
+        column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
+    }
 }
 
 /// Words folded into the width.
@@ -177,11 +190,6 @@ fn folded(words: &str, indent: usize) -> Vec<String> {
     let mut table = plain_table(indent);
     table.add_row([words]);
     set(&mut table, indent)
-}
-
-fn tied(cell: &Cell) -> String {
-    let words = printable(&cell.words);
-    if cell.numeric { words.replace(' ', TIE) } else { words }
 }
 
 /// Words on one line, without what would steer a terminal.
