@@ -28,7 +28,7 @@ fn needed(need: &NeedAnswer, body: &mut Record) {
     people.number("", "rejection", need.need_db, Unit::Decibel);
     if let Some(tolerance) = need.loosest_tolerance {
         body.number("loosest_tolerance", "", tolerance, Unit::Fraction).for_data();
-        people.number("", "loosest tolerance, op amps as given", tolerance, Unit::Fraction);
+        people.number("", "loosest tolerance, op amps as given", tolerance, Unit::Fraction).digits(6);
     } else {
         people.text("", "loosest tolerance, op amps as given", "none is tight enough");
     }

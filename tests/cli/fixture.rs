@@ -126,7 +126,7 @@ pub(crate) fn design(title: &str) -> Design {
              qualified practice decide."
                 .to_owned(),
         ],
-        assumed_ideal: ["A1 open_loop_gain", "A2 open_loop_gain", "A3 open_loop_gain", "A3 offset"]
+        assumed_ideal: ["A1 open_loop_gain", "A2 open_loop_gain", "A3 offset", "chip.rejection_corner"]
             .map(str::to_owned)
             .to_vec(),
     }

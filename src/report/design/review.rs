@@ -29,12 +29,15 @@ pub(super) fn not_predicted(design: &Design, body: &mut Record) {
     });
 }
 
-/// `A1 offset`, `A2 offset` as `offset of A1, A2`, in the order of first sight.
+/// `A1 offset`, `A2 offset` as `offset of A1, A2`, in the order of first sight; a key of the spec as
+/// it stands.
 fn by_property(items: &[String]) -> Vec<String> {
     let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
     for item in items {
-        let (part, property) = item.split_once(' ').unwrap_or(("", item));
-        let property = property.replace('_', " ");
+        let (part, property) = match item.split_once(' ') {
+            Some((part, property)) => (part, property.replace('_', " ")),
+            None => ("", item.clone()),
+        };
         match groups.iter_mut().find(|(known, _)| *known == property) {
             Some((_, parts)) => parts.push(part),
             None => groups.push((property, vec![part])),
