@@ -13,15 +13,13 @@ pub struct Desk {
 
 impl Default for Desk {
     fn default() -> Self {
-        Self { size: study::size, reject: |_| Err(unbuilt()), design: |_, _| Err(unbuilt()) }
-    }
-}
-
-fn unbuilt() -> StudyFault {
-    StudyFault {
-        code: "not-built",
-        key: String::new(),
-        message: "this study is not built yet".to_owned(),
-        help: "ask for `series` or `new`".to_owned(),
+        Self {
+            size: study::size,
+            reject: study::reject,
+            design: |question, sweep| {
+                let usual = study::DesignOptions::default();
+                study::design(question, &study::DesignOptions { sweep_hz: sweep.unwrap_or(usual.sweep_hz) })
+            },
+        }
     }
 }
