@@ -180,3 +180,30 @@ impl Point {
         1e-12 * volt.max(self.low_limit_v.abs()).max(self.high_limit_v.abs())
     }
 }
+
+/// The inner nodes of a chip, `v_cm ± v_d·G/2` at its inputs, with the limits of its output; `share` of
+/// the gain `G` lies in the first stage (figures.md, section 14). Nothing unless `points` holds the
+/// output and the inputs of A1.
+#[must_use]
+pub fn inner_nodes(points: &[Point], share: f64) -> Vec<Point> {
+    let find = |name: &str| points.iter().find(|point| point.name == name);
+    let (Some(output), Some(plus), Some(minus)) = (find("A1 output"), find("A1 + input"), find("A1 - input")) else {
+        return Vec::new();
+    };
+    let difference = plus.map.differential - minus.map.differential;
+    let half = share * output.map.differential / difference / 2.0;
+    let combine = |of: fn(&Map) -> f64, half: f64| {
+        (of(&plus.map) + of(&minus.map)) / 2.0 + half * (of(&plus.map) - of(&minus.map))
+    };
+    let node = |name: &str, half: f64| Point {
+        name: name.to_owned(),
+        map: Map {
+            common: combine(|map| map.common, half),
+            differential: combine(|map| map.differential, half),
+            constant_v: combine(|map| map.constant_v, half),
+        },
+        low_limit_v: output.low_limit_v,
+        high_limit_v: output.high_limit_v,
+    };
+    vec![node("A1 + inner node", half), node("A1 - inner node", -half)]
+}

@@ -8,7 +8,7 @@ mod window;
 
 pub use filter::{FilterBandwidth, Protection, filter_alone, filter_in_circuit, protection};
 pub use gain::{Gains, gains};
-pub use headroom::{HeadroomPoint, Map, Point, Rectangle, Supplies, Terminal, points, terminals};
+pub use headroom::{HeadroomPoint, Map, Point, Rectangle, Supplies, Terminal, inner_nodes, points, terminals};
 pub use impedance::{Impedance, impedance};
 pub use margins::Margins;
 pub use window::{WindowVertex, window};
