@@ -32,8 +32,9 @@ pub fn of_resistors(stage: &Stage, quantities: &[Quantity]) -> Vec<Quantity> {
 
 /// The least headroom over all corners of `quantities` (20 at the most; further ones stay nominal), at dc.
 ///
-/// A node's voltage is a ratio of two expressions, each linear in any one resistance, so it is monotone in each, and the
-/// least margin of all lies at a corner; a factor that several resistors share is taken at its ends.
+/// A node's voltage is a ratio of two expressions, each linear in any one resistance, so it is monotone in
+/// each, and the least margin of all lies at a corner; a factor that several resistors share is taken at
+/// its ends.
 ///
 /// # Errors
 /// [`NetworkFault::Singular`] when the nominal network has no solution.

@@ -10,8 +10,9 @@ const PEAK_V: f64 = 42.4;
 const DC_V: f64 = 60.0;
 
 /// What goes with every caution.
-pub const NOT_ISOLATION: &str = "This circuit is not isolation, and no figure here makes it safe to touch: the applicable safety \
-     standard, the local code and qualified practice decide what has to stand between the wires, the circuit and people.";
+pub const NOT_ISOLATION: &str = "This circuit is not isolation, and no figure here makes it safe to touch: the \
+     applicable safety standard, the local code and qualified practice decide what has to stand between the wires, \
+     the circuit and people.";
 
 /// The cautions a question calls for, each a sentence or two; the last one then is [`NOT_ISOLATION`].
 ///
@@ -24,8 +25,8 @@ pub fn cautions(question: &Question) -> Vec<String> {
     let mut all: Vec<String> = [touch(question), outside_supplies(question)].into_iter().flatten().collect();
     if question.source.on_body {
         all.push(
-            "The source may be a person: whatever is connected to a body needs isolation and a limit on the current that \
-             any single fault can drive through it, which this circuit does not give."
+            "The source may be a person: whatever is connected to a body needs isolation and a limit on the \
+             current that any single fault can drive through it, which this circuit does not give."
                 .to_owned(),
         );
     }
@@ -63,7 +64,8 @@ fn touch(question: &Question) -> Option<String> {
     let (limit, kind) = if moves { (PEAK_V, "peak") } else { (DC_V, "dc") };
     (highest > limit).then(|| {
         format!(
-            "A wire reaches {} {kind} against ground. Above 30 V rms, 42.4 V peak or 60 V dc a wire is dangerous to touch.",
+            "A wire reaches {} {kind} against ground. Above 30 V rms, 42.4 V peak or 60 V dc a wire is dangerous \
+             to touch.",
             rounded(highest, Unit::Volt, 3)
         )
     })
@@ -75,8 +77,9 @@ fn outside_supplies(question: &Question) -> Option<String> {
     outside.then(|| {
         let show = |volt| rounded(volt, Unit::Volt, 4);
         format!(
-            "The common mode, {} to {}, goes outside the supplies ({} to {}): current flows into the inputs or the divider \
-             in front of them, also while the supplies are off, and a fault there puts that voltage on the circuit.",
+            "The common mode, {} to {}, goes outside the supplies ({} to {}): current flows into the inputs or the \
+             divider in front of them, also while the supplies are off, and a fault there puts that voltage on \
+             the circuit.",
             show(common.low),
             show(common.high),
             show(supply.negative_v),

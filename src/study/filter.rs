@@ -64,7 +64,8 @@ fn notes(question: &Question, filter: &InputFilter, figure: &FilterFigure) -> Ve
             ),
         });
     }
-    // Ten times the highest signal frequency: A Designer's Guide to Instrumentation Amplifiers, 3rd ed., p. 5-14, as quoted.
+    // Ten times the highest signal frequency: A Designer's Guide to Instrumentation Amplifiers, 3rd ed.,
+    // p. 5-14, as quoted.
     if let (Some(bandwidth), Some(corner)) = (question.signal.bandwidth_hz, figure.in_circuit.differential_hz)
         && corner < 10.0 * bandwidth
     {

@@ -62,6 +62,16 @@ pub fn figure(
     Ok(Told { warnings, ..Told::figure(figure) })
 }
 
+/// The nominal margin alone, V: what a table of many circuits shows. `None` where inputs are missing.
+///
+/// # Errors
+/// [`BuildFault`] when the circuit has no solution.
+pub fn margin(question: &Question, stage: &Stage, reference_v: f64) -> Result<Option<f64>, BuildFault> {
+    let Ok(conditions) = Conditions::of(question, reference_v) else { return Ok(None) };
+    let margins = conditions.points(stage)?.into_iter().map(|point| point.over(&conditions.load.signals).margin_v);
+    Ok(margins.min_by(f64::total_cmp))
+}
+
 /// The least margin over the corners of the resistors.
 fn worst(stage: &Stage, lot: &Lot, conditions: &Conditions) -> Result<f64, BuildFault> {
     if stage.circuit.topology == Topology::SingleChip {

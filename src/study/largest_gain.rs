@@ -41,8 +41,8 @@ pub(super) enum Reach {
 /// The greatest `t` in 0..1 for which `family(t)` keeps all limits.
 ///
 /// Every voltage is taken to be monotone in `t`: exact where `t` is one conductance (a node's voltage is
-/// a ratio of two expressions linear in it), and where a balanced pair is changed together. So limits that are kept at 0
-/// bound `t` from above and are found by one bisection; the others must be kept by then.
+/// a ratio of two expressions linear in it), and where a balanced pair is changed together. So limits
+/// that are kept at 0 bound `t` from above and are found by one bisection; the others must be kept by then.
 pub(super) fn greatest(
     conditions: &Conditions,
     family: impl Fn(f64) -> Result<Stage, BuildFault>,

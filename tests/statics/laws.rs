@@ -1,10 +1,11 @@
 //! Laws that every topology keeps.
-use crate::bench::near;
+use crate::bench::{case, near};
 use crate::random::{Dice, TOPOLOGIES, random};
-use evenkeel::designator::Designator;
+use evenkeel::corners::{Load, of_resistors, worst_margin};
+use evenkeel::designator::{Designator, Topology};
 use evenkeel::network::Excitation;
-use evenkeel::part::{Grade, Matched};
-use evenkeel::predict::{Supplies, impedance, points, terminals};
+use evenkeel::part::{Grade, Matched, OpAmp};
+use evenkeel::predict::{Map, Point, Rectangle, Supplies, impedance, inner_nodes, points, terminals};
 use evenkeel::topology::build;
 
 fn each(mut check: impl FnMut(crate::random::Random)) {
@@ -108,4 +109,74 @@ fn one_substrate_keeps_the_margin_that_single_parts_lose() {
     one.case.lot.networks = vec![Matched { members, match_fraction: 0.0, match_tempco_per_k: 0.0, grade: None }];
     let matched = one.case.headroom();
     near(matched.worst_margin_v, matched.margin_v, 1e-12);
+}
+
+#[test]
+fn boards_side_by_side_and_single_questions_tell_the_same() {
+    each(|one| {
+        let (stage, figure) = (one.case.stage(), one.case.headroom());
+        let signal = &one.case.question.signal;
+        let (common, difference) = (signal.common_mode.unwrap(), signal.differential.unwrap());
+        let load = Load {
+            signals: Rectangle {
+                common_mode_v: (common.low, common.high),
+                differential_v: (difference.low, difference.high),
+            },
+            reference_v: one.case.reference_v,
+        };
+        let terminals = terminals(&stage, Supplies { positive_v: 8.0, negative_v: -5.0 });
+        let nothing_varies = worst_margin(&stage, &[], &terminals, load).unwrap();
+        near(nothing_varies.margin_v, figure.margin_v, 1e-9 * (1.0 + figure.margin_v.abs()));
+        // Only what is on the drawing varies, and the corner told is where the margin is.
+        let quantities = of_resistors(&stage, &stage.quantities(&one.case.lot, 0.0));
+        assert_eq!(quantities.len(), one.case.circuit.ohms.present().count());
+        let worst = worst_margin(&stage, &quantities, &terminals, load).unwrap();
+        let mut there = one.case.clone();
+        for (quantity, deviation) in quantities.iter().zip(&worst.at) {
+            let name: Designator = quantity.name.parse().unwrap();
+            let ohm = there.circuit.ohms.get(name).unwrap();
+            there.circuit.ohms.set(name, Some(ohm * (1.0 + deviation)));
+        }
+        near(there.headroom().margin_v, worst.margin_v, 1e-9 * (1.0 + worst.margin_v.abs()));
+    });
+}
+
+#[test]
+fn a_chips_inner_nodes_carry_half_the_amplified_difference_each() {
+    // figures.md, section 14: v_cm ± v_d·G/2.
+    let point = |name: &str, common: f64, differential: f64, constant_v: f64| Point {
+        name: name.to_owned(),
+        map: Map { common, differential, constant_v },
+        low_limit_v: -4.0,
+        high_limit_v: 4.0,
+    };
+    let points =
+        [point("A1 output", 0.0, 100.0, 2.5), point("A1 + input", 1.0, 0.5, 0.0), point("A1 - input", 1.0, -0.5, 0.0)];
+    for (share, half) in [(1.0, 50.0), (0.2, 10.0)] {
+        let inner = inner_nodes(&points, share);
+        near(inner[0].map.at((1.5, 0.02)), 1.5 + 0.02 * half, 1e-12);
+        near(inner[1].map.at((1.5, 0.02)), 1.5 - 0.02 * half, 1e-12);
+        assert_eq!((inner[0].low_limit_v, inner[0].high_limit_v), (-4.0, 4.0));
+    }
+    assert!(inner_nodes(&points[..2], 1.0).is_empty());
+}
+
+#[test]
+fn less_than_a_femtoampere_per_volt_is_no_load() {
+    let ohms = [("RG", 1e3), ("RF1", 1e4), ("RF2", 1e4), ("R1", 1e4), ("R2", 1e4), ("R3", 1e4), ("R4", 1e4)];
+    let with = |ohm: Option<f64>| {
+        let part = OpAmp { input_resistance_ohm: ohm, ..OpAmp::default() };
+        case(Topology::ThreeOpAmp, &ohms).opamp(&part).impedance()
+    };
+    let ideal = with(None);
+    assert_eq!((ideal.differential_ohm, ideal.common_mode_ohm), (None, None));
+    assert_eq!((ideal.positive_ohm, ideal.negative_ohm), (None, None));
+    // 0.8 fA/V at one input, twice that at both.
+    let told = with(Some(1.25e15));
+    assert_eq!((told.positive_ohm, told.negative_ohm, told.differential_ohm), (None, None, None));
+    near(told.common_mode_ohm.unwrap() / 0.625e15, 1.0, 1e-9);
+    let told = with(Some(1e9));
+    near(told.positive_ohm.unwrap() / 1e9, 1.0, 1e-9);
+    near(told.differential_ohm.unwrap() / 2e9, 1.0, 1e-9);
+    near(told.common_mode_ohm.unwrap() / 0.5e9, 1.0, 1e-9);
 }

@@ -177,6 +177,8 @@ fn every_terminal_and_the_margin_agree() {
         }
         near(figure.margin_v, margin, 1e-9 * (1.0 + margin.abs()));
         assert_eq!(figure.fits, margin >= 0.0);
+        let alone = evenkeel::study::headroom::margin(&one.case.question, &one.case.stage(), one.case.reference_v);
+        assert_eq!(alone.unwrap(), Some(figure.margin_v));
     });
 }
 
