@@ -32,8 +32,8 @@ pub fn cautions(question: &Question) -> Vec<String> {
     }
     if question.source.mains_connected {
         all.push(
-            "The source is connected to the mains: surges far above its voltage and its full fault current can reach the \
-             inputs, and a broken part can put the mains on everything behind them."
+            "The source is connected to the mains: surges far above its voltage and its full fault current can \
+             reach the inputs, and a broken part can put the mains on everything behind them."
                 .to_owned(),
         );
     }

@@ -5,7 +5,7 @@ use super::headroom::HeadroomFigure;
 use super::largest_gain::{LargestGain, Reach, greatest, scale_stage_two};
 use crate::designator::{Designator, Topology};
 use crate::part::{OpAmp, Rails};
-use crate::predict::HeadroomPoint;
+use crate::predict::{HeadroomPoint, gains};
 use crate::quantity::{Unit, rounded};
 use crate::stage::{Circuit, Stage};
 use crate::topology::{BuildFault, build};
@@ -84,6 +84,10 @@ fn cure(figure: &HeadroomFigure, stage: &Stage, conditions: &Conditions) -> Resu
     let limiting = figure.points.iter().find(|point| point.name == figure.limiting);
     let at_input = figure.limiting.ends_with("input");
     match figure.largest_gain {
+        // More gain can help: a difference of one sign brings a two-op-amp's A1 back from its common mode.
+        LargestGain::UpTo(gain) if gain > gains::<f64>(stage, 0.0)?.differential => {
+            ways.push(format!("a higher gain fits, up to {}", plain(gain)));
+        }
         LargestGain::UpTo(gain) => ways.push(format!("a gain of at most {} fits", plain(gain))),
         LargestGain::Unbounded => ways.push("a higher gain fits".to_owned()),
         LargestGain::None if at_input => ways.push(

@@ -59,6 +59,20 @@ fn common_mode_alone_may_leave_no_gain() {
 }
 
 #[test]
+fn a_difference_of_one_sign_may_ask_for_more_gain() {
+    // A1: 1.25·11 V - 0.2 V·(25 kΩ/RG + 0.625) = 13.625 V without RG, at most 13 V from 25 kΩ/RG = 3.125 on; the
+    // output, 0.2 V·(5 + 200 kΩ/RG) = 13 V, ends it at G = 65.
+    let ohms = [("R1", 100e3), ("R2", 25e3), ("R3", 25e3), ("R4", 100e3)];
+    let told =
+        case(Topology::TwoOpAmp, &ohms).supply(-15.0, 15.0).rails(2.0, 0.0).signals((11.0, 11.0), (0.2, 0.2)).told();
+    let figure = told.figure.unwrap();
+    assert!(!figure.fits);
+    near(figure.margin_v, 13.0 - (1.25 * 11.0 - 0.2 * 0.625), 1e-12);
+    up_to(figure.largest_gain, 65.0);
+    assert!(told.warnings[0].advice.contains("a higher gain fits, up to 65"), "{:?}", told.warnings);
+}
+
+#[test]
 fn no_signal_bounds_no_gain() {
     let told = case(Topology::ThreeOpAmp, &THREE).supply(-15.0, 15.0).signals((0.0, 0.0), (0.0, 0.0));
     assert_eq!(told.headroom().largest_gain, LargestGain::Unbounded);
