@@ -6,7 +6,10 @@
 //! sensitivities choose the corners to climb from, and the answer says so.
 mod boards;
 mod enumerate;
+mod margin;
 mod search;
+
+pub use margin::{Load, WorstMargin, of_resistors, worst_margin};
 
 use crate::network::{Lane, NetworkFault};
 use crate::stage::{Quantity, Stage};

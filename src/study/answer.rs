@@ -6,7 +6,12 @@ use crate::designator::{Designator, Topology};
 use crate::quantity::Unit;
 pub use crate::sizing::PickKind;
 
+pub use super::filter::FilterFigure;
+pub use super::headroom::HeadroomFigure;
+pub use super::largest_gain::LargestGain;
+pub use super::told::Told;
 pub use crate::corners::Method;
+pub use crate::predict::{FilterBandwidth, HeadroomPoint, Impedance, Protection, WindowVertex};
 
 /// The answer to a [`super::Question`].
 #[derive(Clone, Debug, PartialEq)]
@@ -27,6 +32,12 @@ pub struct Design {
     pub reference_chosen: bool,
     /// Rejection.
     pub rejection: RejectionFigure,
+    /// Bandwidths of the input filter, where there is one.
+    pub input_filter: Option<FilterFigure>,
+    /// Headroom.
+    pub headroom: Option<HeadroomFigure>,
+    /// Input impedance.
+    pub impedance: Option<Impedance>,
     /// Limits, in the order of the contract, only those set.
     pub limits: Vec<LimitLine>,
     /// Figures that could not be told.

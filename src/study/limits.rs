@@ -10,6 +10,8 @@ type Predicted = Option<Option<f64>>;
 pub(super) fn lines(limits: &Limits, design: &Design) -> Vec<LimitLine> {
     let gain = design.gain.error_low.abs().max(design.gain.error_high.abs());
     let at_interference = design.rejection.at_interference.as_ref().map(|at| at.worst_db);
+    let headroom = design.headroom.as_ref().map(|figure| Some(figure.margin_v));
+    let impedance = design.impedance.map(|figure| figure.differential_ohm);
     let later: Predicted = None;
     let rows: [(&'static str, Option<f64>, Unit, Sense, Predicted); 10] = [
         ("gain_error", limits.gain_error, Unit::Fraction, Sense::AtMost, Some(Some(gain))),
@@ -21,11 +23,11 @@ pub(super) fn lines(limits: &Limits, design: &Design) -> Vec<LimitLine> {
             Sense::AtLeast,
             at_interference,
         ),
-        ("headroom", limits.headroom_v, Unit::Volt, Sense::AtLeast, later),
+        ("headroom", limits.headroom_v, Unit::Volt, Sense::AtLeast, headroom),
         ("offset", limits.offset_v, Unit::Volt, Sense::AtMost, later),
         ("noise", limits.noise_v, Unit::Volt, Sense::AtMost, later),
         ("bandwidth", limits.bandwidth_hz, Unit::Hertz, Sense::AtLeast, later),
-        ("differential_impedance", limits.differential_impedance_ohm, Unit::Ohm, Sense::AtLeast, later),
+        ("differential_impedance", limits.differential_impedance_ohm, Unit::Ohm, Sense::AtLeast, impedance),
         ("total_error", limits.total_error, Unit::Fraction, Sense::AtMost, later),
         ("yield", limits.yield_fraction, Unit::Fraction, Sense::AtLeast, later),
     ];
