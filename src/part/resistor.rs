@@ -39,3 +39,19 @@ pub struct Matched {
     /// Grade of the common factor, where it differs from the other resistors'.
     pub grade: Option<Grade>,
 }
+
+impl Grade {
+    /// Greatest relative deviation `reach_k` kelvin away from the calibration.
+    #[must_use]
+    pub fn bound(self, reach_k: f64) -> f64 {
+        self.tolerance + self.tempco_per_k * reach_k
+    }
+}
+
+impl Matched {
+    /// Bound on each member's own deviation: half the match, so that the ratio of any two stays within it.
+    #[must_use]
+    pub fn own_bound(&self, reach_k: f64) -> f64 {
+        (self.match_fraction + self.match_tempco_per_k * reach_k) / 2.0
+    }
+}

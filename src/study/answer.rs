@@ -4,6 +4,9 @@
 //! that is `None` was not predicted, and [`Design::not_predicted`] says what it needs.
 use crate::designator::{Designator, Topology};
 use crate::quantity::Unit;
+pub use crate::sizing::PickKind;
+
+pub use crate::corners::Method;
 
 /// The answer to a [`super::Question`].
 #[derive(Clone, Debug, PartialEq)]
@@ -57,29 +60,6 @@ pub struct ResistorLine {
     pub chosen: bool,
 }
 
-/// How a value is put together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs, reason = "the words of the contract")]
-pub enum PickKind {
-    Single,
-    Series,
-    Parallel,
-    Open,
-}
-
-impl PickKind {
-    /// The word in reports and JSON.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Single => "single",
-            Self::Series => "series",
-            Self::Parallel => "parallel",
-            Self::Open => "open",
-        }
-    }
-}
-
 /// Gain and its error, figures.md section 5.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GainFigure {
@@ -95,29 +75,6 @@ pub struct GainFigure {
     pub error_high: f64,
     /// How sure `error_low` and `error_high` are.
     pub method: Method,
-}
-
-/// How sure a worst case is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Method {
-    /// Enumerated, and monotone in every quantity: no inner point is worse.
-    Proven,
-    /// Searched between the ends, or not all corners were enumerated.
-    Searched,
-    /// All corners enumerated at a frequency, where an inner point may be worse by a little.
-    Corners,
-}
-
-impl Method {
-    /// The word in reports and JSON.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Proven => "proven",
-            Self::Searched => "searched",
-            Self::Corners => "corners",
-        }
-    }
 }
 
 /// Rejection, figures.md section 6; decibels, `None` unbounded.

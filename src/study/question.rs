@@ -1,7 +1,10 @@
 //! What is asked: a spec as typed values, all SI. The doors fill it in; nothing here is text but titles.
 use crate::designator::{Amp, Designator, Topology};
 use crate::part::{Chip, Fixed, Grade, Matched, OpAmp, PricedGrade};
+pub use crate::sizing::Side;
 use std::collections::BTreeMap;
+
+pub use crate::stage::{InputFilter, Source, Strays};
 
 /// A closed interval, `low <= high`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -102,63 +105,6 @@ pub struct Signal {
     pub noise_from_hz: Option<f64>,
     /// True for a single-pole noise bandwidth, false for a brick wall.
     pub single_pole_noise: bool,
-}
-
-/// What the signal comes from.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Source {
-    /// Resistance of each leg, Ω.
-    pub resistance_ohm: f64,
-    /// Greatest difference between the legs, Ω; below twice the resistance.
-    pub imbalance_ohm: f64,
-    /// No dc path of its own to the supplies.
-    pub floating: bool,
-    /// Resistor from each amplifier input to the reference voltage, Ω.
-    pub bias_return_ohm: Option<f64>,
-    /// Its tolerance, a fraction; the resistors' unless given.
-    pub bias_return_tolerance: Option<f64>,
-    /// Capacitance of each leg to ground at the source, F.
-    pub cable_capacitance_f: Option<f64>,
-    /// Its tolerance, a fraction.
-    pub cable_tolerance: f64,
-    /// The source may be a person.
-    pub on_body: bool,
-    /// The source is connected to the mains.
-    pub mains_connected: bool,
-}
-
-/// Wiring and strays around RG.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Strays {
-    /// Wiring in series with RG, Ω.
-    pub rg_resistance_ohm: f64,
-    /// Difference between the capacitances of RG's ends to ground, F.
-    pub rg_capacitance_f: f64,
-    /// Thermal EMF of a joint against copper, V/K, when stated.
-    pub thermal_emf_v_per_k: Option<f64>,
-    /// Temperature difference between the joints of one input leg, K.
-    pub leg_gradient_k: f64,
-    /// Temperature difference between the ends of RG, K.
-    pub rg_gradient_k: f64,
-}
-
-/// The filter in front of the amplifier.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct InputFilter {
-    /// Resistor in each leg, Ω.
-    pub resistor_ohm: f64,
-    /// From each input to ground, F.
-    pub common_capacitor_f: f64,
-    /// Across the inputs, F.
-    pub differential_capacitor_f: f64,
-    /// Tolerance of the resistors, a fraction.
-    pub resistor_tolerance: f64,
-    /// Tolerance of the capacitors, a fraction.
-    pub capacitor_tolerance: f64,
-    /// Voltage the inputs must survive, V.
-    pub fault_voltage_v: Option<f64>,
-    /// Current the inputs survive, A.
-    pub fault_current_a: Option<f64>,
 }
 
 /// Common-mode pick-up.
@@ -394,16 +340,6 @@ pub struct SizeQuestion {
     pub base_gain: f64,
     /// Gain of the difference stage behind (`three-op-amp` only).
     pub stage_two_gain: f64,
-}
-
-/// On which side of the wanted gain a pick may lie.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[allow(missing_docs, reason = "the words of the flags")]
-pub enum Side {
-    #[default]
-    Nearest,
-    AtLeast,
-    AtMost,
 }
 
 /// What `reject` asks.

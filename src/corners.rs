@@ -1,1 +1,0 @@
-//! Worst case over the box of all uncertain quantities.

@@ -1,0 +1,294 @@
+//! A network eliminated once, replayed over many boards.
+use super::program::{Program, Recorder};
+use super::wiring::{Network, Node};
+use super::{Excitation, Instructions, LANES, Lane, NetworkFault, Nominal, Slot, Solver, Task, eliminate};
+
+/// Entries below this share of their column's largest are no pivots: multipliers stay below ten.
+const THRESHOLD: f64 = 0.1;
+
+/// A pivot that has shrunk below this share of its nominal size sends its board to pivoted LU.
+const HEALTHY: f64 = 1e-3;
+
+/// One node's voltage under several excitations, as a list of operations on the deviations of some
+/// slots. What it computes is the change against the nominal state, to which it is then added:
+/// no digits cancel, whatever the rejection.
+#[derive(Clone, Debug)]
+pub struct Plan<T: Lane> {
+    program: Program<T>,
+    nominal: Vec<T>,
+    // For the fall-back: everything a pivoted solve of one board needs.
+    network: Network,
+    hz: f64,
+    slots: Vec<usize>,
+    drops: Vec<Vec<Vec<(usize, T)>>>,
+    output: Option<usize>,
+}
+
+/// Buffers of one thread.
+#[derive(Clone, Debug)]
+pub struct Workspace<T: Lane> {
+    instructions: Instructions,
+    registers: Vec<T::Block>,
+    /// Boards that fell back to pivoted LU so far.
+    pub fallbacks: u64,
+}
+
+impl<T: Lane> Plan<T> {
+    /// Records the elimination of `network` at `hz` with `varying` slots; `wanted` is the node asked for.
+    ///
+    /// # Errors
+    /// [`NetworkFault::Singular`].
+    pub fn record(
+        network: &Network,
+        hz: f64,
+        varying: &[Slot],
+        excitations: &[Excitation],
+        wanted: Node,
+    ) -> Result<Self, NetworkFault> {
+        let solver = network.at::<T>(hz)?;
+        let states: Vec<Nominal> = excitations.iter().map(|one| Nominal::refine(network, hz, one, &solver)).collect();
+        let layout = &network.layout;
+        let slots: Vec<usize> = varying.iter().filter_map(|&slot| layout.slot_index(slot)).collect();
+        let drops: Vec<Vec<Vec<(usize, T)>>> =
+            states.iter().map(|state| slots.iter().map(|&slot| state.drops(network, slot)).collect()).collect();
+        let output = wanted.0.checked_sub(1);
+        let mut work = Elimination::assemble(network, hz, &slots, &drops);
+        let found = work.eliminate(network, output)?;
+        Ok(Self {
+            program: work.recorder.finish(&found),
+            nominal: states.iter().map(|state| state.voltage(wanted)).collect(),
+            network: network.clone(),
+            hz,
+            slots,
+            drops,
+            output,
+        })
+    }
+
+    /// The nominal voltage under each excitation.
+    #[must_use]
+    pub fn nominal(&self) -> &[T] {
+        &self.nominal
+    }
+
+    /// Operations for one block of boards.
+    #[must_use]
+    pub fn operations(&self) -> usize {
+        self.program.len()
+    }
+
+    /// Buffers for one thread that may use these instructions.
+    #[must_use]
+    pub fn workspace(&self, instructions: Instructions) -> Workspace<T> {
+        Workspace { instructions, registers: self.program.workspace(), fallbacks: 0 }
+    }
+
+    /// Voltages of one block of boards. `deltas[k]` holds the deviations of the `k`th varying slot, in
+    /// the slot's own unit; `out[e]` receives the voltage under the `e`th excitation.
+    pub fn replay(&self, work: &mut Workspace<T>, deltas: &[T::Block], out: &mut [T::Block]) {
+        let run = Run { program: &self.program, registers: &mut work.registers, deltas };
+        let health = work.instructions.run(run);
+        for (index, out) in out.iter_mut().enumerate().take(self.nominal.len()) {
+            let change = self.program.wanted(&work.registers, index);
+            *out = T::sum(&self.nominal[index].splat(), change);
+        }
+        for (lane, &health) in health.iter().enumerate() {
+            if !(health > HEALTHY) {
+                work.fallbacks += 1;
+                let one: Vec<T> = deltas.iter().map(|block| T::get(block, lane)).collect();
+                for (index, value) in self.pivoted(&one).into_iter().enumerate() {
+                    T::set(&mut out[index], lane, value);
+                }
+            }
+        }
+    }
+
+    /// The same for one board by pivoted LU; not-a-number where that board has no single solution.
+    #[must_use]
+    pub fn pivoted(&self, deltas: &[T]) -> Vec<T> {
+        let mut values = self.network.slot_values::<T>(self.hz);
+        for (&slot, &delta) in self.slots.iter().zip(deltas) {
+            values[slot] += delta;
+        }
+        let Ok(solver) = Solver::factor(&self.network, &values) else {
+            return vec![T::real(f64::NAN); self.nominal.len()];
+        };
+        let column = |x: &[T]| self.output.map_or(T::ZERO, |column| x[column]);
+        self.nominal
+            .iter()
+            .zip(&self.drops)
+            .map(|(&nominal, drops)| {
+                let mut rhs = vec![T::ZERO; self.network.layout.size];
+                for (rows, &delta) in drops.iter().zip(deltas) {
+                    for &(row, drop) in rows {
+                        rhs[row] -= drop * delta;
+                    }
+                }
+                nominal + column(&solver.solve(&rhs))
+            })
+            .collect()
+    }
+}
+
+struct Run<'r, T: Lane> {
+    program: &'r Program<T>,
+    registers: &'r mut [T::Block],
+    deltas: &'r [T::Block],
+}
+
+impl<T: Lane> Task for Run<'_, T> {
+    type Output = [f64; LANES];
+    #[inline(always)]
+    fn run(self) -> [f64; LANES] {
+        self.program.run(self.registers, self.deltas)
+    }
+}
+
+/// The equations while they are being eliminated: entries are recorded values.
+struct Elimination<T> {
+    recorder: Recorder<T>,
+    size: usize,
+    /// `size` rows of the matrix, then as many columns of right-hand sides.
+    entries: Vec<super::program::Value>,
+    width: usize,
+    rows: Vec<usize>,
+    columns: Vec<usize>,
+}
+
+impl<T: Lane> Elimination<T> {
+    fn assemble(network: &Network, hz: f64, slots: &[usize], drops: &[Vec<Vec<(usize, T)>>]) -> Self {
+        let layout = &network.layout;
+        let (size, width) = (layout.size, layout.size + drops.len());
+        let values = network.slot_values::<T>(hz);
+        let mut constant = vec![T::ZERO; size * width];
+        for stamp in &layout.stamps {
+            let value = stamp.slot.map_or(T::ONE, |slot| values[slot]);
+            constant[stamp.row * width + stamp.column] += value.scale(stamp.coefficient);
+        }
+        let mut recorder = Recorder::new();
+        let mut entries: Vec<_> = constant.into_iter().map(|value| recorder.constant(value)).collect();
+        for stamp in &layout.stamps {
+            let varying = slots.iter().position(|&slot| stamp.slot == Some(slot));
+            if let Some(delta) = varying {
+                let place = stamp.row * width + stamp.column;
+                entries[place] = recorder.add_scaled(entries[place], stamp.coefficient, delta);
+            }
+        }
+        for (index, drops) in drops.iter().enumerate() {
+            for (delta, rows) in drops.iter().enumerate() {
+                for &(row, drop) in rows {
+                    let place = row * width + size + index;
+                    let drop = drop.to_complex();
+                    // A complex factor is a real and an imaginary one; dc has the real one only.
+                    entries[place] = recorder.add_scaled(entries[place], -drop.re, delta);
+                    if drop.im != 0.0 {
+                        let zero = Recorder::<T>::ZERO;
+                        let plain = recorder.add_scaled(zero, drop.im, delta);
+                        let turn = recorder.constant(T::complex(num_complex::Complex64::new(0.0, 1.0)));
+                        entries[place] = recorder.multiply_subtract(entries[place], turn, plain);
+                    }
+                }
+            }
+        }
+        Self { recorder, size, entries, width, rows: (0..size).collect(), columns: (0..size).collect() }
+    }
+
+    fn at(&self, row: usize, column: usize) -> super::program::Value {
+        self.entries[row * self.width + column]
+    }
+
+    fn is_zero(&self, row: usize, column: usize) -> bool {
+        self.at(row, column) == Recorder::<T>::ZERO
+    }
+
+    /// Eliminates all but `output`, which is left for last so that nothing has to be substituted back.
+    fn eliminate(
+        &mut self,
+        network: &Network,
+        output: Option<usize>,
+    ) -> Result<Vec<super::program::Value>, NetworkFault> {
+        let scales = eliminate::Scales::of(self.size, |row, column| self.recorder.nominal(self.at(row, column)).size());
+        let mut forbidden = network.layout.own_gain.clone();
+        let Some(output) = output else { return Ok(vec![Recorder::<T>::ZERO; self.width - self.size]) };
+        loop {
+            let Some((row, column)) = self.pivot(&scales, &forbidden, output) else {
+                let left = self.columns.first().copied().unwrap_or(output);
+                return Err(NetworkFault::Singular { unknown: network.unknown_name(left) });
+            };
+            let inverse = {
+                let pivot = self.at(row, column);
+                self.recorder.reciprocal(pivot)
+            };
+            if column == output {
+                return Ok((self.size..self.width)
+                    .map(|side| {
+                        let rhs = self.at(row, side);
+                        self.recorder.multiply(rhs, inverse)
+                    })
+                    .collect());
+            }
+            self.rows.retain(|&one| one != row);
+            self.columns.retain(|&one| one != column);
+            let targets: Vec<usize> = self.rows.iter().copied().filter(|&r| !self.is_zero(r, column)).collect();
+            let sources: Vec<usize> =
+                self.columns.iter().copied().chain(self.size..self.width).filter(|&c| !self.is_zero(row, c)).collect();
+            for &target in &targets {
+                let below = self.at(target, column);
+                let factor = self.recorder.multiply(below, inverse);
+                for &source in &sources {
+                    let (a, c) = (self.at(target, source), self.at(row, source));
+                    self.entries[target * self.width + source] = self.recorder.multiply_subtract(a, factor, c);
+                    // What has been filled in is more than the amplifier's own gain.
+                    forbidden.retain(|&place| place != (target, source));
+                }
+            }
+        }
+    }
+
+    /// The pivot that costs the fewest recorded operations among those large enough.
+    fn pivot(&self, scales: &eliminate::Scales, forbidden: &[(usize, usize)], output: usize) -> Option<(usize, usize)> {
+        let mut best: Option<((usize, f64), (usize, usize))> = None;
+        for &column in &self.columns {
+            if column == output && self.columns.len() > 1 {
+                continue;
+            }
+            let size = |row: usize| scales.scaled(row, column, self.recorder.nominal(self.at(row, column)).size());
+            let most = self.rows.iter().map(|&row| size(row)).fold(0.0, f64::max);
+            for &row in &self.rows {
+                let here = size(row);
+                if !(here >= THRESHOLD * most && here > 1e-30) || forbidden.contains(&(row, column)) {
+                    continue;
+                }
+                let cost = self.cost(row, column);
+                let better = match best {
+                    None => true,
+                    Some(((least, large), _)) => cost < least || (cost == least && here > large),
+                };
+                if better {
+                    best = Some(((cost, here), (row, column)));
+                }
+            }
+        }
+        best.map(|(_, place)| place)
+    }
+
+    /// Operations that eliminating here would record: those that are not constant.
+    fn cost(&self, row: usize, column: usize) -> usize {
+        let constant = |row, column| self.recorder.is_constant(self.at(row, column));
+        let pivot_constant = constant(row, column);
+        let sources: Vec<usize> = self
+            .columns
+            .iter()
+            .copied()
+            .chain(self.size..self.width)
+            .filter(|&c| c != column && !self.is_zero(row, c))
+            .collect();
+        let mut cost = usize::from(!pivot_constant);
+        for &target in self.rows.iter().filter(|&&r| r != row && !self.is_zero(r, column)) {
+            let factor_constant = pivot_constant && constant(target, column);
+            cost += usize::from(!factor_constant);
+            cost += sources.iter().filter(|&&c| !(factor_constant && constant(row, c) && constant(target, c))).count();
+        }
+        cost
+    }
+}

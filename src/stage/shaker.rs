@@ -1,0 +1,130 @@
+//! From the values of the uncertain quantities to the deviations of the network's slots.
+use super::{Effect, Quantity, Stage};
+use crate::network::{AmplifierValue, Lane, Slot};
+use num_complex::Complex64;
+
+/// Turns quantities into slot deviations, for the slots a [`crate::network::Plan`] was recorded with.
+#[derive(Clone, Debug)]
+pub struct Shaker {
+    slots: Vec<Slot>,
+    recipes: Vec<Recipe>,
+}
+
+#[derive(Clone, Debug)]
+enum Recipe {
+    /// Admittance of a resistor: `y/(1 + e) - y`.
+    Resistor { siemens: f64, factors: Vec<(usize, f64)> },
+    /// Admittance of a capacitor: `jωC·e`.
+    Capacitor { siemens: f64, factors: Vec<(usize, f64)> },
+    /// `a` against its nominal: open-loop gain, and `j·f/GBW`.
+    InverseGain { open: Option<(usize, f64)>, band: Option<(usize, f64)> },
+    /// `c` for a full quantity.
+    CommonMode { quantity: usize, full: Complex64 },
+}
+
+impl Recipe {
+    fn quantities(&self) -> Vec<usize> {
+        match self {
+            Self::Resistor { factors, .. } | Self::Capacitor { factors, .. } => {
+                factors.iter().map(|&(quantity, _)| quantity).collect()
+            }
+            Self::InverseGain { open, band } => open.iter().chain(band).map(|&(quantity, _)| quantity).collect(),
+            Self::CommonMode { quantity, .. } => vec![*quantity],
+        }
+    }
+
+    fn deviation(&self, value: impl Fn(usize) -> f64) -> Complex64 {
+        // (1 + x)(1 + y) - 1 without the ones: nothing cancels.
+        let compound = |factors: &[(usize, f64)]| {
+            factors.iter().fold(0.0, |e, &(quantity, by)| {
+                let x = by * value(quantity);
+                e + x + e * x
+            })
+        };
+        match self {
+            Self::Resistor { siemens, factors } => {
+                let e = compound(factors);
+                Complex64::new(-siemens * e / (1.0 + e), 0.0)
+            }
+            Self::Capacitor { siemens, factors } => Complex64::new(0.0, siemens * compound(factors)),
+            Self::InverseGain { open, band } => Complex64::new(
+                open.map_or(0.0, |(quantity, nominal)| value(quantity) - nominal),
+                band.map_or(0.0, |(quantity, nominal)| {
+                    let q = value(quantity);
+                    -nominal * q / (1.0 + q)
+                }),
+            ),
+            Self::CommonMode { quantity, full } => full * value(*quantity),
+        }
+    }
+}
+
+impl Shaker {
+    /// For a stage, its quantities and a frequency.
+    #[must_use]
+    pub fn new(stage: &Stage, quantities: &[Quantity], hz: f64) -> Self {
+        let mut shaker = Self { slots: Vec::new(), recipes: Vec::new() };
+        for (index, quantity) in quantities.iter().enumerate() {
+            for effect in &quantity.effects {
+                shaker.add(stage, index, effect, hz);
+            }
+        }
+        shaker
+    }
+
+    fn add(&mut self, stage: &Stage, index: usize, effect: &Effect, hz: f64) {
+        let element = effect.element();
+        let network = &stage.network;
+        let slot = match effect {
+            Effect::Scale { .. } => Slot::Admittance(element),
+            Effect::OpenLoop { .. } | Effect::GainBandwidth { .. } => Slot::InverseGain(element),
+            Effect::CommonMode { .. } => Slot::CommonMode(element),
+        };
+        let place = self.slots.iter().position(|&one| one == slot).unwrap_or_else(|| {
+            let siemens = network.slot_value(slot, hz);
+            self.slots.push(slot);
+            self.recipes.push(match effect {
+                Effect::Scale { .. } if network.farad(element).is_some() => {
+                    Recipe::Capacitor { siemens: siemens.im, factors: Vec::new() }
+                }
+                Effect::Scale { .. } => Recipe::Resistor { siemens: siemens.re, factors: Vec::new() },
+                Effect::OpenLoop { .. } | Effect::GainBandwidth { .. } => {
+                    Recipe::InverseGain { open: None, band: None }
+                }
+                Effect::CommonMode { ratio, .. } => {
+                    let own = network.amplifier(element).unwrap_or_default();
+                    let full = AmplifierValue { common_mode: *ratio, ..own }.common_mode_at(hz);
+                    Recipe::CommonMode { quantity: index, full }
+                }
+            });
+            self.slots.len() - 1
+        });
+        let nominal = network.slot_value(slot, hz);
+        match (&mut self.recipes[place], effect) {
+            (Recipe::Resistor { factors, .. } | Recipe::Capacitor { factors, .. }, Effect::Scale { by, .. }) => {
+                factors.push((index, *by));
+            }
+            (Recipe::InverseGain { open, .. }, Effect::OpenLoop { .. }) => *open = Some((index, nominal.re)),
+            (Recipe::InverseGain { band, .. }, Effect::GainBandwidth { .. }) => *band = Some((index, nominal.im)),
+            _ => {}
+        }
+    }
+
+    /// The slots that vary, in the order of the deviations.
+    #[must_use]
+    pub fn slots(&self) -> &[Slot] {
+        &self.slots
+    }
+
+    /// Which quantities move the `slot`th deviation.
+    #[must_use]
+    pub fn quantities_of(&self, slot: usize) -> Vec<usize> {
+        self.recipes[slot].quantities()
+    }
+
+    /// One deviation for given values of the quantities.
+    #[must_use]
+    pub fn deviation<T: Lane>(&self, slot: usize, value: impl Fn(usize) -> f64) -> T {
+        T::complex(self.recipes[slot].deviation(value))
+    }
+}
