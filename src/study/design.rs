@@ -31,8 +31,7 @@ impl Default for DesignOptions {
 /// does not say enough to design anything.
 pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, StudyFault> {
     let aim = aim(question)?;
-    let filled = fill(question, aim.gain)?;
-    let bench = Bench::new(question, &filled)?;
+    let (filled, bench) = fitted(question, aim.gain)?;
     let figures = || -> Result<Design, BuildFault> {
         let sweep = (options.sweep_hz.low, options.sweep_hz.high);
         let subject =
@@ -59,6 +58,26 @@ pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, St
     design.limits = limits::lines(&question.limits, &design);
     design.met = design.limits.iter().all(|line| line.met == Some(true));
     Ok(design)
+}
+
+/// Values for a gain taken from the EMFs: what source loading and finite op amps take away is asked
+/// for in addition, as long as that brings the nominal gain nearer.
+fn fitted(question: &Question, gain: f64) -> Result<(Filled, Bench), StudyFault> {
+    let filled = fill(question, gain)?;
+    let bench = Bench::new(question, &filled)?;
+    let off = |bench: &Bench| (bench.nominal.differential / gain - 1.0).abs();
+    let loss = filled.gain / bench.nominal.differential;
+    if loss > 0.0
+        && loss.is_finite()
+        && let Ok(again) = fill(question, gain * loss)
+        && again != filled
+    {
+        let loaded = Bench::new(question, &again)?;
+        if off(&loaded) < off(&bench) {
+            return Ok((again, loaded));
+        }
+    }
+    Ok((filled, bench))
 }
 
 /// A circuit that can't be wired or solved, as a fault of the spec.
