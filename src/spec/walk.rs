@@ -24,6 +24,7 @@ impl Walk<'_> {
     /// Checks a table; a wrong value stays in it as [`Value::Bad`].
     pub(crate) fn table(&mut self, toml: &DeTable<'_>, level: Level, path: &str) -> Table {
         let mut out = Table::default();
+        let mut meant: Vec<(String, Place)> = Vec::new();
         let mut items: Vec<_> = toml.iter().collect();
         items.sort_by_key(|(key, _)| key.span().start);
         for (key, value) in items {
@@ -31,6 +32,7 @@ impl Walk<'_> {
             let path = join(path, name);
             let at = self.place(key.span());
             let Some(row) = level.row(name) else {
+                meant.extend(nearest::nearest(name, &level.known()).map(|name| (name.to_owned(), at.clone())));
                 self.unknown(&at, name, level);
                 continue;
             };
@@ -51,6 +53,10 @@ impl Walk<'_> {
             }
         }
         self.exclusive(&out, level);
+        // A key that was misspelt is not missing as well.
+        for (name, at) in meant {
+            out.0.entry(name).or_insert(Entry { key: at.clone(), at, value: Value::Bad });
+        }
         out
     }
 
@@ -188,7 +194,7 @@ impl Walk<'_> {
 }
 
 /// The names that one stands for: RF is RF1 and RF2 where resistors are due.
-fn stands_for<'a>(name: &'a str, level: Level) -> Vec<&'a str> {
+fn stands_for(name: &str, level: Level) -> Vec<&str> {
     match level {
         Level::Each(Names::Resistors, _) if name == "RF" => vec!["RF1", "RF2"],
         _ => vec![name],

@@ -78,6 +78,14 @@ fn unknown_keys_sections_and_names() {
 }
 
 #[test]
+fn a_misspelt_key_is_not_missing_as_well() {
+    let help = "did you mean `gain`?";
+    fault("[target]\ngian = 10\n", "unknown-key", 2, 1, "gian", "`gian` is no key that is known here", help);
+    let help = "did you mean `target`?";
+    fault("[targets]\ngain = 10\n", "unknown-key", 1, 2, "targets", "`targets` is no key that is known here", help);
+}
+
+#[test]
 fn wrong_types() {
     fault(
         &with("[resistors]\ntolerance = 0.1\n"),
