@@ -2,8 +2,9 @@
 use evenkeel::designator::{Designator, Topology};
 use evenkeel::quantity::Unit;
 use evenkeel::study::{
-    CauseLine, Choice, Design, GainFigure, LimitLine, Method, NeedAnswer, NotPredicted, PickKind, RejectAnswer,
-    RejectionAt, RejectionFigure, ResistorLine, SizeAnswer, SweepPoint, Warning,
+    CauseLine, Choice, Design, FilterBandwidth, FilterFigure, GainFigure, HeadroomFigure, HeadroomPoint, Impedance,
+    LargestGain, LimitLine, Method, NeedAnswer, NotPredicted, PickKind, Protection, RejectAnswer, RejectionAt,
+    RejectionFigure, ResistorLine, SizeAnswer, SweepPoint, Warning, WindowVertex,
 };
 
 fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
@@ -41,6 +42,30 @@ fn sweep() -> Vec<SweepPoint> {
             SweepPoint { hz, nominal_db: None, worst_db: Some(worst), rti_db: Some(worst + 0.2), rough: worst < 20.0 }
         })
         .collect()
+}
+
+fn headroom() -> HeadroomFigure {
+    let point = |name: &str, volt: f64| HeadroomPoint {
+        name: name.to_owned(),
+        low_limit_v: 0.1,
+        high_limit_v: 4.9,
+        lowest_v: 2.5 - volt,
+        highest_v: 2.5 + volt,
+        margin_v: 2.4 - volt,
+    };
+    HeadroomFigure {
+        fits: true,
+        margin_v: 0.6,
+        limiting: "A3 output".to_owned(),
+        worst_margin_v: 0.58,
+        points: vec![point("A1 output", 0.95), point("A3 output", 1.8)],
+        window: vec![
+            WindowVertex { common_mode_v: 1.0, differential_v: 0.0 },
+            WindowVertex { common_mode_v: 2.5, differential_v: -0.024 },
+            WindowVertex { common_mode_v: 2.5, differential_v: 0.024 },
+        ],
+        largest_gain: LargestGain::UpTo(133.0),
+    }
 }
 
 /// A design whose title and messages are as given.
@@ -106,6 +131,18 @@ pub(crate) fn design(title: &str) -> Design {
             ]),
             sweep: sweep(),
         },
+        input_filter: Some(FilterFigure {
+            alone: FilterBandwidth { differential_hz: Some(7_578.0), common_mode_hz: Some(159_154.9) },
+            in_circuit: FilterBandwidth { differential_hz: Some(6_448.0), common_mode_hz: Some(135_400.0) },
+            protection: Some(Protection { needed_ohm: 2_400.0, current_a: 0.024, power_w: 0.576, enough: false }),
+        }),
+        headroom: Some(headroom()),
+        impedance: Some(Impedance {
+            differential_ohm: None,
+            common_mode_ohm: Some(5e6),
+            positive_ohm: Some(1e7),
+            negative_ohm: Some(1e7),
+        }),
         limits: vec![
             limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),
             limit("rejection", Unit::Decibel, (95.0, Some(91.234_567), Some(-3.765_433)), Some(false)),

@@ -1,6 +1,8 @@
 //! The report on a whole design: one function a figure, in the order in which people read them.
 mod gain;
 mod head;
+mod headroom;
+mod inputs;
 mod limits;
 mod rejection;
 mod resistors;
@@ -21,6 +23,9 @@ const FIGURES: &[Figure] = &[
     resistors::push,
     gain::push,
     rejection::push,
+    headroom::push,
+    inputs::impedance,
+    inputs::filter,
     review::warnings,
     review::cautions,
     review::assumed_ideal,
