@@ -23,3 +23,4 @@ pub mod stage;
 pub mod study;
 pub mod textbook;
 pub mod topology;
+pub mod yields;

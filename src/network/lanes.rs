@@ -28,6 +28,8 @@ pub trait Lane: Scalar {
     fn reciprocal(registers: &mut [Self::Block], to: usize, a: usize);
     /// `a + b`
     fn sum(a: &Self::Block, b: &Self::Block) -> Self::Block;
+    /// Blocks from real and imaginary parts; the real part alone where the scalar is real.
+    fn join(block: &mut Self::Block, re: &[f64; LANES], im: &[f64; LANES]);
     /// `min(least, size(a) * scale)`
     fn least(least: &mut [f64; LANES], a: &Self::Block, scale: f64);
 }
@@ -107,6 +109,10 @@ impl Lane for f64 {
             store(&mut registers[to], at, each(|l| 1.0 / x[l]));
         }
     }
+    #[inline(always)]
+    fn join(block: &mut Real, re: &Real, _: &Real) {
+        *block = *re;
+    }
     fn sum(a: &Real, b: &Real) -> Real {
         std::array::from_fn(|l| a[l] + b[l])
     }
@@ -134,6 +140,16 @@ pub struct ComplexBlock {
 }
 
 impl ComplexBlock {
+    /// Squares of the moduli.
+    #[must_use]
+    #[inline(always)]
+    pub fn square(&self) -> [f64; LANES] {
+        let mut squares = [0.0; LANES];
+        for ((square, re), im) in squares.iter_mut().zip(&self.re).zip(&self.im) {
+            *square = re * re + im * im;
+        }
+        squares
+    }
     #[inline(always)]
     fn load(&self, at: usize) -> ([f64; CHUNK], [f64; CHUNK]) {
         (load(&self.re, at), load(&self.im, at))
@@ -190,6 +206,11 @@ impl Lane for Complex64 {
             let square = each(|l| 1.0 / (xr[l] * xr[l] + xi[l] * xi[l]));
             registers[to].store(at, each(|l| xr[l] * square[l]), each(|l| -xi[l] * square[l]));
         }
+    }
+    #[inline(always)]
+    fn join(block: &mut ComplexBlock, re: &Real, im: &Real) {
+        block.re = *re;
+        block.im = *im;
     }
     fn sum(a: &ComplexBlock, b: &ComplexBlock) -> ComplexBlock {
         ComplexBlock { re: std::array::from_fn(|l| a.re[l] + b.re[l]), im: std::array::from_fn(|l| a.im[l] + b.im[l]) }

@@ -1,6 +1,6 @@
 //! From the values of the uncertain quantities to the deviations of the network's slots.
 use super::{Effect, Quantity, Stage};
-use crate::network::{AmplifierValue, Lane, Slot};
+use crate::network::{AmplifierValue, Instructions, LANES, Lane, Slot, Task};
 use num_complex::Complex64;
 
 /// Turns quantities into slot deviations, for the slots a [`crate::network::Plan`] was recorded with.
@@ -126,5 +126,88 @@ impl Shaker {
     #[must_use]
     pub fn deviation<T: Lane>(&self, slot: usize, value: impl Fn(usize) -> f64) -> T {
         T::complex(self.recipes[slot].deviation(value))
+    }
+
+    /// All deviations of a block of boards, given a block of values for each quantity.
+    pub fn fill<T: Lane>(&self, values: &[[f64; LANES]], deviations: &mut [T::Block], set: Instructions) {
+        set.run(Fill::<T> { recipes: &self.recipes, values, deviations });
+    }
+}
+
+struct Fill<'a, T: Lane> {
+    recipes: &'a [Recipe],
+    values: &'a [[f64; LANES]],
+    deviations: &'a mut [T::Block],
+}
+
+impl<T: Lane> Task for Fill<'_, T> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        let (mut re, mut im) = ([0.0; LANES], [0.0; LANES]);
+        for (recipe, deviation) in self.recipes.iter().zip(self.deviations) {
+            recipe.block(self.values, &mut re, &mut im);
+            T::join(deviation, &re, &im);
+        }
+    }
+}
+
+/// `(1 + x)(1 + y) - 1` over the factors, lane by lane.
+#[inline(always)]
+fn compound(factors: &[(usize, f64)], values: &[[f64; LANES]], e: &mut [f64; LANES]) {
+    let [(first, by), rest @ ..] = factors else {
+        e.fill(0.0);
+        return;
+    };
+    for (e, value) in e.iter_mut().zip(&values[*first]) {
+        *e = by * value;
+    }
+    for (quantity, by) in rest {
+        for (e, value) in e.iter_mut().zip(&values[*quantity]) {
+            let x = by * value;
+            *e = *e + x + *e * x;
+        }
+    }
+}
+
+impl Recipe {
+    #[inline(always)]
+    fn block(&self, values: &[[f64; LANES]], re: &mut [f64; LANES], im: &mut [f64; LANES]) {
+        match self {
+            Self::Resistor { siemens, factors } => {
+                compound(factors, values, re);
+                for e in re.iter_mut() {
+                    *e = -siemens * *e / (1.0 + *e);
+                }
+                im.fill(0.0);
+            }
+            Self::Capacitor { siemens, factors } => {
+                compound(factors, values, im);
+                for e in im.iter_mut() {
+                    *e *= siemens;
+                }
+                re.fill(0.0);
+            }
+            Self::InverseGain { open, band } => {
+                re.fill(0.0);
+                im.fill(0.0);
+                if let Some((quantity, nominal)) = open {
+                    for (re, value) in re.iter_mut().zip(&values[*quantity]) {
+                        *re = value - nominal;
+                    }
+                }
+                if let Some((quantity, nominal)) = band {
+                    for (im, value) in im.iter_mut().zip(&values[*quantity]) {
+                        *im = -nominal * value / (1.0 + value);
+                    }
+                }
+            }
+            Self::CommonMode { quantity, full } => {
+                for ((re, im), value) in re.iter_mut().zip(im.iter_mut()).zip(&values[*quantity]) {
+                    *re = full.re * value;
+                    *im = full.im * value;
+                }
+            }
+        }
     }
 }
