@@ -141,7 +141,10 @@ impl<R: Real> Board<R> {
                 self.ohms.insert("source-", down - half);
             }
             Turn::InverseGain(amp) => self.amps[*amp].a = q,
-            Turn::Rejection(amp, ratio) => self.amps[*amp].c = q * R::of(*ratio),
+            Turn::Rejection(amp, ratio) => {
+                self.amps[*amp].c = R::of(*ratio);
+                self.amps[*amp].share = q;
+            }
             Turn::GainBandwidth(amp) => {
                 let per_gbw = self.amps[*amp].per_gbw.clone();
                 self.amps[*amp].per_gbw = per_gbw / (R::one() + q);

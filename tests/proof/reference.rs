@@ -14,7 +14,10 @@ use std::f64::consts::TAU;
 pub(crate) struct OpAmpValues<R> {
     pub(crate) a: R,
     pub(crate) per_gbw: R,
+    /// The common-mode error is `share·c(f)`, `c` what it is at dc.
     pub(crate) c: R,
+    /// From -1 to 1.
+    pub(crate) share: R,
     pub(crate) per_corner: R,
     pub(crate) load_ohm: Option<R>,
     pub(crate) load_farad: Option<R>,
@@ -91,6 +94,7 @@ impl<R: Real> Board<R> {
                     a: inverse(data.open_loop_gain),
                     per_gbw: inverse(data.gain_bandwidth_hz),
                     c: R::zero(),
+                    share: R::one(),
                     per_corner: inverse(data.rejection_corner_hz),
                     load_ohm: data.input_resistance_ohm.map(R::of),
                     load_farad: data.input_capacitance_f.map(R::of),
@@ -180,7 +184,7 @@ impl<R: Real> Board<R> {
     }
 
     fn at_dc(&self) -> Drawing<R> {
-        self.drawing(|r| R::one() / r.clone(), |_| None, |amp| (amp.a.clone(), amp.c.clone()))
+        self.drawing(|r| R::one() / r.clone(), |_| None, |amp| (amp.a.clone(), amp.c.clone() * amp.share.clone()))
     }
 
     /// Gains at dc.
@@ -209,7 +213,7 @@ impl Board<f64> {
         self.drawing(
             |r| Complex64::new(1.0 / r, 0.0),
             |c| Some(Complex64::new(0.0, TAU * hz * c)),
-            |amp| (Complex64::new(amp.a, hz * amp.per_gbw), common_mode(amp.c, hz, amp.per_corner)),
+            |amp| (Complex64::new(amp.a, hz * amp.per_gbw), common_mode(amp.c, hz, amp.per_corner) * amp.share),
         )
     }
 
@@ -228,10 +232,10 @@ impl Board<BigRational> {
                 |r| Complex::new(r.recip(), zero.clone()),
                 |c| Some(Complex::new(zero.clone(), BigRational::of(TAU * hz) * c)),
                 |amp| {
-                    let c = &amp.c;
+                    let c = &amp.c * &amp.share;
                     (
                         Complex::new(amp.a.clone(), BigRational::of(hz) * &amp.per_gbw),
-                        Complex::new(c.clone(), c * BigRational::of(hz) * &amp.per_corner),
+                        Complex::new(c.clone(), &c * BigRational::of(hz) * &amp.per_corner),
                     )
                 },
             )
