@@ -1,8 +1,9 @@
 //! Nominal gains of thousands of circuits against the second solver.
-use crate::near::{absolute, assert_near_complex, relative};
+use crate::near::{absolute, assert_near, assert_near_complex, relative};
 use crate::random::{self, Draw, FULL, MIXED, Rich, TOPOLOGIES};
 use crate::reference::{Board, Pair, size};
-use evenkeel::network::{AmplifierValue, NetworkFault, Scalar};
+use evenkeel::designator::Topology;
+use evenkeel::network::{AmplifierValue, Excitation, NetworkFault, Scalar};
 use evenkeel::predict;
 use evenkeel::stage::{Role, Stage};
 use evenkeel::topology;
@@ -11,8 +12,8 @@ use num_complex::Complex64;
 const CIRCUITS: usize = 1500;
 
 /// The same board for the engine and for the reference, its op amps given a common-mode error.
-fn pair(draw: &mut Draw, at: usize, rich: Rich) -> (Stage, Board<f64>) {
-    let circuit = random::circuit(draw, TOPOLOGIES[at], rich);
+fn pair(draw: &mut Draw, topology: Topology, rich: Rich) -> (Stage, Board<f64>) {
+    let circuit = random::circuit(draw, topology, rich);
     let mut stage = topology::build(&circuit).unwrap();
     let mut board = Board::<f64>::nominal(&circuit);
     for (values, &amp) in board.amps.iter_mut().zip(circuit.topology.amps()) {
@@ -56,13 +57,13 @@ fn plain<T: Scalar>(stage: &Stage, hz: f64) -> Result<Pair<Complex64>, NetworkFa
 
 #[test]
 fn gains_agree_at_dc() {
-    for at in 0..4 {
-        let mut draw = Draw::new(1 + at as u64);
+    for topology in TOPOLOGIES {
+        let mut draw = Draw::new(1);
         for index in 0..CIRCUITS {
-            let (stage, board) = pair(&mut draw, at, if index % 3 == 0 { FULL } else { MIXED });
+            let (stage, board) = pair(&mut draw, topology, if index % 3 == 0 { FULL } else { MIXED });
             let want = board.gains_dc();
             let want = Pair { differential: want.differential.into(), common: want.common.into() };
-            let what = format!("{} {index} at dc", TOPOLOGIES[at]);
+            let what = format!("{topology} {index} at dc");
             compare(refined::<f64>(&stage, 0.0).unwrap(), want, REFINED, &what);
             compare(plain::<f64>(&stage, 0.0).unwrap(), want, PLAIN, &what);
         }
@@ -71,15 +72,47 @@ fn gains_agree_at_dc() {
 
 #[test]
 fn gains_agree_at_frequencies() {
-    for at in 0..4 {
-        let mut draw = Draw::new(11 + at as u64);
+    for topology in TOPOLOGIES {
+        let mut draw = Draw::new(11);
         for index in 0..CIRCUITS {
-            let (stage, board) = pair(&mut draw, at, if index % 3 == 0 { FULL } else { MIXED });
+            let (stage, board) = pair(&mut draw, topology, if index % 3 == 0 { FULL } else { MIXED });
             let hz = draw.decades(1.0, 1e7);
             let want = board.gains_at(hz);
-            let what = format!("{} {index} at {hz} Hz", TOPOLOGIES[at]);
+            let what = format!("{topology} {index} at {hz} Hz");
             compare(refined::<Complex64>(&stage, hz).unwrap(), want, REFINED, &what);
             compare(plain::<Complex64>(&stage, hz).unwrap(), want, PLAIN, &what);
+        }
+    }
+}
+
+/// Every op amp's three pins, with all three EMFs at work.
+#[test]
+fn node_voltages_agree_at_dc() {
+    for topology in TOPOLOGIES {
+        let mut draw = Draw::new(12);
+        let places: &[[&str; 3]] = match topology {
+            Topology::Difference => &[["p", "m", "out"]],
+            Topology::BufferedDifference => &[["in-", "o1", "o1"], ["in+", "o2", "o2"], ["p", "m", "out"]],
+            Topology::ThreeOpAmp => &[["in-", "n1", "o1"], ["in+", "n2", "o2"], ["p", "m", "out"]],
+            _ => &[["in-", "n1", "o1"], ["in+", "n2", "out"]],
+        };
+        for _ in 0..200 {
+            let (stage, board) = pair(&mut draw, topology, FULL);
+            let emfs = [draw.between(-10.0, 10.0), draw.between(-10.0, 10.0), draw.between(-5.0, 5.0)];
+            let want = board.voltages_dc(emfs);
+            let ports = &stage.ports;
+            let drive = Excitation::emf(ports.positive, emfs[0])
+                .and_emf(ports.negative, emfs[1])
+                .and_emf(ports.reference, emfs[2]);
+            let state = stage.network.at::<f64>(0.0).unwrap().state(&drive);
+            let most = want.values().fold(1.0_f64, |most, v| most.max(v.abs()));
+            for (names, &amp) in places.iter().zip(topology.amps()) {
+                let (plus, minus, out) = stage.network.pins(stage.element(Role::Amp(amp)).unwrap()).unwrap();
+                for (name, node) in names.iter().zip([plus, minus, out]) {
+                    let what = format_args!("{topology} {name}");
+                    assert_near(state.voltage(node), want[name], absolute(PLAIN * most), what);
+                }
+            }
         }
     }
 }

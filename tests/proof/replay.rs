@@ -217,8 +217,8 @@ fn a_pivot_that_collapses_sends_its_board_to_pivoted_elimination() {
         let mut work = plan.workspace();
         // Lane k: y3 = y1 + y2 exactly in lane 0, near it in lanes 1 to 3, ordinary in the rest.
         let mut deltas = vec![[0.0; LANES]; 4];
-        for lane in 0..LANES {
-            deltas[2][lane] = match lane {
+        for (lane, delta) in deltas[2].iter_mut().enumerate() {
+            *delta = match lane {
                 0 => 1.75e-3,
                 1 => 1.75e-3 - 1e-12,
                 2 => 1.75e-3 + 1e-9,
@@ -250,12 +250,11 @@ fn fallbacks_are_counted_and_right() {
     let slots = resistors.map(Slot::Admittance);
     let plan = Plan::<f64>::record(&network, 0.0, &slots, &[Excitation::emf(emf, 1.0)], tap).unwrap();
     let mut work = plan.workspace();
-    let left = |lane: usize| if lane % 2 == 0 { 1e-4 } else { 0.5 };
-    let mut deltas = vec![[0.0; LANES]; 2];
-    for lane in 0..LANES {
-        deltas[0][lane] = (left(lane) - 1.0) / 1e3;
-        deltas[1][lane] = (2.0 * left(lane) - 1.0) / 3e3;
-    }
+    let left = |lane: usize| if lane.is_multiple_of(2) { 1e-4 } else { 0.5 };
+    let deltas: [[f64; LANES]; 2] = [
+        std::array::from_fn(|lane| (left(lane) - 1.0) / 1e3),
+        std::array::from_fn(|lane| (2.0 * left(lane) - 1.0) / 3e3),
+    ];
     let mut out = [[0.0; LANES]];
     plan.replay(&mut work, &deltas, &mut out);
     assert_eq!(work.fallbacks, LANES as u64 / 2);
