@@ -23,10 +23,8 @@ pub struct Response {
 /// [`PolesFault`].
 pub fn response(stage: &Stage, motion: &Motion<'_>) -> Result<Response, PolesFault> {
     let gain = motion.transfer(&stage.differential(), stage.ports.output);
-    let mut roots = motion.poles();
-    roots.extend(gain.zeros()?);
     let relative = |hz: f64| gain.at(hz).modulus() / gain.dc.abs();
-    let points: Vec<(f64, f64)> = grid(&roots).into_iter().map(|hz| (hz, relative(hz))).collect();
+    let points: Vec<(f64, f64)> = grid(&motion.poles(), &gain.zeros()?).into_iter().map(|hz| (hz, relative(hz))).collect();
     let outside = |hz: f64| relative(hz) <= FRAC_1_SQRT_2;
     let (mut small_signal_hz, mut peak) = (None, (1.0, None));
     for (k, &(hz, here)) in points.iter().enumerate() {
@@ -53,8 +51,8 @@ pub fn response(stage: &Stage, motion: &Motion<'_>) -> Result<Response, PolesFau
             small_signal_hz = Some(before.map_or(hz, |(left, _)| crossing::edge(left, hz, outside)));
         }
     }
-    // Far above every root the gain follows a power of the frequency.
-    let grows = matches!(points[..], [.., (_, a), (_, b)] if b > a * 1.01);
+    // Far above every root the gain follows a power of the frequency, or is rounding.
+    let grows = matches!(points[..], [.., (_, a), (_, b)] if b > a * 1.01 && b > 1e-6);
     Ok(Response {
         small_signal_hz,
         peaking_db: (!grows).then(|| 20.0 * libm::log10(peak.0)),

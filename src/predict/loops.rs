@@ -51,14 +51,13 @@ fn worst_crossing(stage: &Stage, motion: &Motion<'_>, amp: Element) -> Result<Op
         let a = Complex64::new(value.inverse_gain, value.inverse_gbw_s * hz);
         (a * closed.at(hz)).recip() - Complex64::ONE
     };
-    let mut roots = motion.poles();
-    roots.extend(closed.zeros()?);
+    let mut zeros = closed.zeros()?;
     if value.inverse_gain > 0.0 && value.inverse_gbw_s > 0.0 {
-        roots.push(Complex64::real(-value.inverse_gain / value.inverse_gbw_s * std::f64::consts::TAU));
+        zeros.push(Complex64::real(-value.inverse_gain / value.inverse_gbw_s * std::f64::consts::TAU));
     }
     let mut worst: Option<(f64, f64)> = None;
     let mut before: Option<(f64, Complex64, f64)> = None;
-    for hz in grid(&roots) {
+    for hz in grid(&motion.poles(), &zeros) {
         let here = ratio(hz);
         let phase = match before {
             None => degrees(here),

@@ -77,18 +77,14 @@ fn two_poles_by_hand() {
     }
 }
 
-/// A loop of three poles that is over the edge: two amplifiers in one loop can't be built from these
-/// topologies, but a lagging reference drive can not help either; so the two-op-amp circuit's A2, whose
-/// feedback is delayed by nothing, stays stable while the margin of each loop stands alone.
+/// Both op amps of a circuit are told, each once; the numbers are held against a cut loop in `separate.rs`.
 #[test]
 fn every_op_amp_is_told() {
     use Designator::{R1, R2, R3, R4, RG};
     let ohms = [(RG, 1e3), (R1, 1e4), (R2, 1e4), (R3, 1e4), (R4, 1e4)];
     let stage = stage(&circuit(Topology::TwoOpAmp, &ohms, &fast(1e6)));
-    let motion = Motion::of(&stage.network).unwrap();
-    let all = margins(&stage, &motion).unwrap();
+    let all = margins(&stage, &Motion::of(&stage.network).unwrap()).unwrap();
     assert_eq!(all.iter().map(|one| one.amp).collect::<Vec<_>>(), [Amp::A1, Amp::A2]);
-    assert!(all.iter().all(|one| one.phase_margin_deg > 45.0 && one.phase_margin_deg <= 91.0), "{all:?}");
 }
 
 /// CV-OA-07: 2 V/µs at 12 V peak is 26.5 kHz (NPTEL course 117107094, lecture 7); a textbook 0.5 V/µs at

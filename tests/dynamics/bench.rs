@@ -5,7 +5,7 @@ use evenkeel::stage::{Circuit, Stage, Surroundings};
 use evenkeel::topology;
 
 /// A circuit with the same op amp everywhere and nothing around it.
-pub fn circuit(topology: Topology, ohms: &[(Designator, f64)], opamp: &OpAmp) -> Circuit {
+pub(crate) fn circuit(topology: Topology, ohms: &[(Designator, f64)], opamp: &OpAmp) -> Circuit {
     Circuit {
         topology,
         ohms: ohms.iter().copied().collect(),
@@ -14,17 +14,17 @@ pub fn circuit(topology: Topology, ohms: &[(Designator, f64)], opamp: &OpAmp) ->
     }
 }
 
-pub fn stage(circuit: &Circuit) -> Stage {
+pub(crate) fn stage(circuit: &Circuit) -> Stage {
     topology::build(circuit).unwrap()
 }
 
 /// R1 = R3 and R2 = R4.
-pub fn difference(r1: f64, r2: f64) -> [(Designator, f64); 4] {
+pub(crate) fn difference(r1: f64, r2: f64) -> [(Designator, f64); 4] {
     use Designator::{R1, R2, R3, R4};
     [(R1, r1), (R2, r2), (R3, r1), (R4, r2)]
 }
 
-pub fn close(got: f64, expected: f64, relative: f64) {
+pub(crate) fn close(got: f64, expected: f64, relative: f64) {
     let off = (got - expected).abs();
     assert!(off <= relative * expected.abs(), "got {got}, expected {expected} within {relative:e}");
 }

@@ -7,6 +7,7 @@
 //! `z + S·z' = z∞`: the poles are `−1/μ` for the eigenvalues `μ` of `S`, found once, in a triangular
 //! form that also holds where poles repeat. Zero eigenvalues (capacitors in a ring, or held by ideal
 //! parts) are no poles.
+mod dense;
 mod schur;
 
 use crate::network::{Element, Excitation, Network, NetworkFault, Node, Scalar, Solver, State};
@@ -27,6 +28,8 @@ pub enum PolesFault {
 
 /// What counts as a zero eigenvalue beside the largest.
 const ZERO_EIGENVALUE: f64 = 1e-13;
+/// What counts as rounding beside the largest effect of one source.
+const ROUNDING: f64 = 1e-15;
 /// A pole this near the imaginary axis, beside its modulus, counts as undamped.
 const DAMPED: f64 = 1e-12;
 
@@ -62,10 +65,18 @@ impl<'n> Motion<'n> {
                 Some(Reactive { read, weight, answer: solver.state(&drive) })
             })
             .collect();
-        let matrix: Vec<f64> = states
+        let mut matrix: Vec<f64> = states
             .iter()
             .flat_map(|to| states.iter().map(move |from| voltage(&from.answer, to.read) * from.weight))
             .collect();
+        let size = states.len();
+        for column in 0..size {
+            let most = (0..size).map(|row| matrix[row * size + column].abs()).fold(0.0, f64::max);
+            // Rounding is no coupling: it would let the scales run away.
+            for row in (0..size).filter(|row| matrix[row * size + column].abs() < ROUNDING * most).collect::<Vec<_>>() {
+                matrix[row * size + column] = 0.0;
+            }
+        }
         let schur = Schur::of(states.len(), matrix.clone())?;
         let moving = moving(&schur);
         Ok(Self { solver, states, matrix, schur, moving })
@@ -154,18 +165,10 @@ impl Transfer<'_> {
     /// The transfer at `hz`: `y∞ − s·q·(1 + s·S)⁻¹·z∞`, `s = j·2π·hz`.
     #[must_use]
     pub fn at(&self, hz: f64) -> Complex64 {
-        let (n, s) = (self.schur.size, Complex64::new(0.0, TAU * hz));
-        let (row, column) = &self.turned;
-        let mut x = column.clone();
-        let mut sum = Complex64::ZERO;
-        for k in (0..n).rev() {
-            for j in k + 1..n {
-                let (t, below) = (self.schur.t[k * n + j], x[j]);
-                x[k] -= s * t * below;
-            }
-            x[k] *= (Complex64::ONE + s * self.schur.t[k * n + k]).recip();
-            sum += row[k] * x[k];
-        }
+        let s = Complex64::new(0.0, TAU * hz);
+        let (row, column) = &self.plain;
+        let x = dense::solve_shifted(s, self.matrix, column);
+        let sum: Complex64 = row.iter().zip(&x).map(|(q, x)| x * q).sum();
         Complex64::real(self.dc) - s * sum
     }
 
@@ -231,18 +234,24 @@ fn solve(t: &[Complex64], n: usize, x: &mut [Complex64]) {
     }
 }
 
-/// Frequencies, Hz, dense enough to see all that poles and zeros do: forty a decade from far below the
+/// Frequencies, Hz, dense enough to see all that poles and zeros do: twenty a decade from far below the
 /// slowest to far above the fastest, and more around each resonance. Empty without roots.
+///
+/// Zeros far above all poles are left out: nothing is left to see there, and what rounding makes of a zero
+/// at infinity lies there.
 #[must_use]
-pub fn grid(roots: &[Complex64]) -> Vec<f64> {
+pub fn grid(poles: &[Complex64], zeros: &[Complex64]) -> Vec<f64> {
+    let fastest = poles.iter().map(|pole| pole.modulus()).fold(0.0, f64::max);
+    let near = |zero: &&Complex64| poles.is_empty() || zero.modulus() < 1e4 * fastest;
+    let roots: Vec<Complex64> = poles.iter().chain(zeros.iter().filter(near)).copied().collect();
     let sizes = || roots.iter().map(|root| root.modulus() / TAU);
     let (least, most) = (sizes().fold(f64::INFINITY, f64::min), sizes().fold(0.0, f64::max));
     if !(least > 0.0 && most.is_finite()) || roots.is_empty() {
         return Vec::new();
     }
-    let (low, high) = (40.0 * (libm::log10(least) - 3.0), 40.0 * (libm::log10(most) + 5.0));
+    let (low, high) = (20.0 * (libm::log10(least) - 2.0), 20.0 * (libm::log10(most) + 3.0));
     let steps = (high - low) as usize + 1;
-    let mut all: Vec<f64> = (0..=steps).map(|k| libm::pow(10.0, (low + k as f64) / 40.0)).collect();
+    let mut all: Vec<f64> = (0..=steps).map(|k| libm::pow(10.0, (low + k as f64) / 20.0)).collect();
     for root in roots.iter().filter(|root| root.im != 0.0) {
         for side in [0.0, 0.1, 0.25, 0.5, 0.75, 1.0, 1.4, 2.0, 3.0, 5.0, 8.0, 13.0] {
             for sign in [-1.0, 1.0] {

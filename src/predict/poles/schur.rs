@@ -174,7 +174,7 @@ fn root(of: Complex64) -> Complex64 {
     Complex64::new(re, if of.im < 0.0 { -im } else { im })
 }
 
-/// Scales rows and columns by powers of two until their sums agree within a factor of two; returns `D`
+/// Scales rows and columns by powers of two (a million at most: what is hardly coupled has no scale) until their sums agree within a factor of two; returns `D`
 /// of `D⁻¹·A·D` (Parlett and Reinsch, Numerische Mathematik 13, 1969; from memory).
 fn balance(size: usize, matrix: &mut [f64]) -> Vec<f64> {
     let mut scale = vec![1.0; size];
@@ -190,11 +190,11 @@ fn balance(size: usize, matrix: &mut [f64]) -> Vec<f64> {
             if column == 0.0 || row == 0.0 {
                 continue;
             }
-            let exponent = libm::ilogb(row / column).div_euclid(2).clamp(-500, 500);
-            if exponent == 0 {
+            let exponent = libm::ilogb(row / column).div_euclid(2).clamp(-30, 30);
+            let factor = libm::ldexp(1.0, exponent);
+            if exponent == 0 || !(1e-6..=1e6).contains(&(scale[k] * factor)) {
                 continue;
             }
-            let factor = libm::ldexp(1.0, exponent);
             if column * factor + row / factor < 0.95 * (column + row) {
                 changed = true;
                 scale[k] *= factor;
