@@ -24,7 +24,8 @@ pub struct Response {
 pub fn response(stage: &Stage, motion: &Motion<'_>) -> Result<Response, PolesFault> {
     let gain = motion.transfer(&stage.differential(), stage.ports.output);
     let relative = |hz: f64| gain.at(hz).modulus() / gain.dc.abs();
-    let points: Vec<(f64, f64)> = grid(&motion.poles(), &gain.zeros()?).into_iter().map(|hz| (hz, relative(hz))).collect();
+    let points: Vec<(f64, f64)> =
+        grid(&motion.poles(), &gain.zeros()?).into_iter().map(|hz| (hz, relative(hz))).collect();
     let outside = |hz: f64| relative(hz) <= FRAC_1_SQRT_2;
     let (mut small_signal_hz, mut peak) = (None, (1.0, None));
     for (k, &(hz, here)) in points.iter().enumerate() {

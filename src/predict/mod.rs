@@ -10,6 +10,8 @@ mod settling;
 pub use bandwidth::{FullPower, Response, full_power, response};
 pub use gain::{Gains, gains};
 pub use loops::{Margin, margins};
-pub use noise::{Excess, Noise, NoiseLine, NoiseSource, amplifier_sources, excess_sources, noise, thermal_sources};
+pub use noise::{
+    Excess, Noise, NoiseLine, NoiseSource, amplifier_sources, chip_sources, excess_sources, noise, thermal_sources,
+};
 pub use poles::{Decay, Motion, PolesFault, Transfer, grid};
 pub use settling::{Settling, settling};

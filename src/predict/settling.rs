@@ -32,12 +32,7 @@ const GREATEST_STEPS: usize = 400_000;
 ///
 /// # Errors
 /// [`PolesFault`].
-pub fn settling(
-    stage: &Stage,
-    motion: &Motion<'_>,
-    width: f64,
-    fractions: &[f64],
-) -> Result<Settling, PolesFault> {
+pub fn settling(stage: &Stage, motion: &Motion<'_>, width: f64, fractions: &[f64]) -> Result<Settling, PolesFault> {
     let drive = stage.differential();
     let output = motion.transfer(&drive, stage.ports.output);
     let decay = output.decay();

@@ -30,9 +30,8 @@ fn a_non_inverting_stage_has_the_gain_bandwidth_over_the_noise_gain() {
 /// own pole: the closed loop is at `GBW·(1/NG + 1/A0)`.
 #[test]
 fn a_difference_stage_has_its_noise_gain() {
-    let of = |opamp: OpAmp| {
-        small_signal(&stage(&circuit(Topology::Difference, &difference(1e4, 1e5), &opamp))).unwrap()
-    };
+    let of =
+        |opamp: OpAmp| small_signal(&stage(&circuit(Topology::Difference, &difference(1e4, 1e5), &opamp))).unwrap();
     close(of(fast(3e6)), 3e6 / 11.0, 1e-9);
     close(of(OpAmp { open_loop_gain: Some(1e3), ..fast(3e6) }), 3e6 * (1.0 / 11.0 + 1e-3), 1e-9);
 }

@@ -86,8 +86,7 @@ fn parallel_resistors_are_as_noisy_as_one() {
 #[test]
 fn a_difference_stage_by_hand() {
     let (r1, r2, e, i) = (1e4, 1e5, 10e-9, 1e-12);
-    let opamp =
-        OpAmp { voltage_noise_v_per_rthz: Some(e), current_noise_a_per_rthz: Some(i), ..OpAmp::default() };
+    let opamp = OpAmp { voltage_noise_v_per_rthz: Some(e), current_noise_a_per_rthz: Some(i), ..OpAmp::default() };
     let stage = stage(&circuit(Topology::Difference, &difference(r1, r2), &opamp));
     let mut sources = thermal_sources(&stage, 300.0);
     sources.extend(amplifier_sources(&stage));

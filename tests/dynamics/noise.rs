@@ -3,9 +3,7 @@ use crate::bench::{circuit, close, difference, stage};
 use evenkeel::designator::{Amp, Topology};
 use evenkeel::network::{AmplifierValue, Builder, Element, Excitation, GROUND};
 use evenkeel::part::OpAmp;
-use evenkeel::predict::{
-    Excess, Noise, NoiseSource, amplifier_sources, excess_sources, noise, thermal_sources,
-};
+use evenkeel::predict::{Excess, Noise, NoiseSource, amplifier_sources, excess_sources, noise, thermal_sources};
 use evenkeel::stage::{Circuit, Leg, Ports, Role, Stage};
 
 const CELSIUS_25: f64 = 298.15;
@@ -61,9 +59,8 @@ fn thermal_density_is_nyquists() {
 /// components"). CV-NZ-03: 1 kΩ, 10 kHz: 400 nV at room temperature.
 #[test]
 fn thermal_noise_over_a_band_is_published() {
-    let rms = |ohm, kelvin, high| {
-        all(&two_legs(ohm, 1e-9, &OpAmp::default()), kelvin, Some((1e-3, high))).rms_v.unwrap()
-    };
+    let rms =
+        |ohm, kelvin, high| all(&two_legs(ohm, 1e-9, &OpAmp::default()), kelvin, Some((1e-3, high))).rms_v.unwrap();
     close(rms(1e5, 300.0, 1e6), 40.69e-6, 4e-4);
     close(rms(1e5, 300.0, 1e6), 40.704e-6, 2e-5);
     close(rms(1e3, 290.0, 1e4), 400.2e-9, 2e-4);

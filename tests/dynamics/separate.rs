@@ -57,12 +57,12 @@ impl Net {
             net.capacitors.push((p, n, filter.differential_capacitor_f));
         }
         let reference = net.series(3, around.reference_resistance_ohm);
-        let mut put = |net: &mut Self, name: Designator, a: usize, b: usize| {
+        let put = |net: &mut Self, name: Designator, a: usize, b: usize| {
             if let Some(ohm) = circuit.ohms.get(name) {
                 net.resistors.push((a, b, ohm, true));
             }
         };
-        let mut tail = |net: &mut Self, amp: Amp, p: usize, n: usize| {
+        let tail = |net: &mut Self, amp: Amp, p: usize, n: usize| {
             let [plus, minus, out] = [net.node(), net.node(), net.node()];
             for (name, a, b) in
                 [(R1, n, minus), (R2, minus, out), (R3, p, plus), (R4, plus, reference), (R5, minus, 0), (R6, plus, 0)]
@@ -242,9 +242,7 @@ fn random(topology: Topology, dice: &mut Dice) -> Circuit {
 
 fn each(seed: u64, count: usize, mut check: impl FnMut(&Circuit, &Net)) {
     let mut dice = Dice(seed);
-    for topology in
-        [Topology::Difference, Topology::BufferedDifference, Topology::ThreeOpAmp, Topology::TwoOpAmp]
-    {
+    for topology in [Topology::Difference, Topology::BufferedDifference, Topology::ThreeOpAmp, Topology::TwoOpAmp] {
         for _ in 0..count {
             let circuit = random(topology, &mut dice);
             check(&circuit, &Net::of(&circuit));
@@ -281,7 +279,8 @@ fn poles_and_stability() {
         let poles = motion.poles();
         for pole in &poles {
             let mu = C::new(-1.0, 0.0) / C::new(pole.re, pole.im);
-            let nearest = apart.iter().map(|one| libm::hypot(one.re - mu.re, one.im - mu.im)).fold(f64::INFINITY, f64::min);
+            let nearest =
+                apart.iter().map(|one| libm::hypot(one.re - mu.re, one.im - mu.im)).fold(f64::INFINITY, f64::min);
             let largest = 1.0 / libm::hypot(poles[0].re, poles[0].im);
             // Nearly repeated eigenvalues move by the root of the rounding error.
             assert!(nearest <= 1e-6 * libm::hypot(mu.re, mu.im) + 1e-12 * largest, "{pole} {apart:?}");
@@ -330,10 +329,8 @@ fn noise_source_by_source() {
                     * e
                     * (1.0 + data.voltage_noise_corner_hz.unwrap_or(0.0) / hz);
                 for input in [plus, minus] {
-                    sum += carried(node(input), None)
-                        * i
-                        * i
-                        * (1.0 + data.current_noise_corner_hz.unwrap_or(0.0) / hz);
+                    sum +=
+                        carried(node(input), None) * i * i * (1.0 + data.current_noise_corner_hz.unwrap_or(0.0) / hz);
                 }
             }
             sum / (dc * dc)
@@ -367,7 +364,8 @@ fn margins_of_a_cut_loop() {
             b[net.nodes + 3 + k] = C::new(1.0, 0.0);
             let ratio = |hz: f64| {
                 let x = at(&g, &c, hz).lu().solve(&b).unwrap();
-                let a = C::new(data.open_loop_gain.map_or(0.0, |gain| 1.0 / gain), hz / data.gain_bandwidth_hz.unwrap());
+                let a =
+                    C::new(data.open_loop_gain.map_or(0.0, |gain| 1.0 / gain), hz / data.gain_bandwidth_hz.unwrap());
                 -(x[plus - 1] - x[minus - 1]) / a
             };
             let (mut least, mut phase) = (f64::INFINITY, 0.0);

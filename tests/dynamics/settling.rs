@@ -73,8 +73,7 @@ fn two_poles_settle_as_their_closed_form() {
         let (r, farad) = (1e5, 10e-12);
         let corner = 2.0 / (r * farad);
         let gbw = q2 * corner * 2.0 / TAU;
-        let opamp =
-            OpAmp { gain_bandwidth_hz: Some(gbw), input_capacitance_f: Some(farad), ..OpAmp::default() };
+        let opamp = OpAmp { gain_bandwidth_hz: Some(gbw), input_capacitance_f: Some(farad), ..OpAmp::default() };
         let circuit = circuit(Topology::Difference, &difference(r, r), &opamp);
         let w = (TAU * gbw / 2.0 * corner).sqrt();
         let damping = w / (2.0 * q2.sqrt());
@@ -97,8 +96,10 @@ fn two_poles_settle_as_their_closed_form() {
             let end = 40.0 / damping * if q2 < 0.2 { 4.0 } else { 1.0 };
             let steps = 400_000;
             let last = (0..steps).rev().find(|&k| error(end * f64::from(k) / f64::from(steps)).abs() > fraction);
-            let (mut out, mut inside) =
-                (end * f64::from(last.unwrap()) / f64::from(steps), end * f64::from(last.unwrap() + 1) / f64::from(steps));
+            let (mut out, mut inside) = (
+                end * f64::from(last.unwrap()) / f64::from(steps),
+                end * f64::from(last.unwrap() + 1) / f64::from(steps),
+            );
             for _ in 0..60 {
                 let middle = (out + inside) / 2.0;
                 if error(middle).abs() > fraction { out = middle } else { inside = middle }

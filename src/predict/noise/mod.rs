@@ -2,7 +2,7 @@
 mod integral;
 mod sources;
 
-pub use sources::{Excess, NoiseSource, amplifier_sources, excess_sources, thermal_sources};
+pub use sources::{Excess, NoiseSource, amplifier_sources, chip_sources, excess_sources, thermal_sources};
 
 use super::gain::gains;
 use super::poles::{Motion, PolesFault};

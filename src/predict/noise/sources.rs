@@ -1,4 +1,6 @@
+use crate::designator::{Amp, Designator};
 use crate::network::{Excitation, GROUND, NetworkFault};
+use crate::part::Chip;
 use crate::stage::{Pin, Role, Stage};
 
 /// Boltzmann's constant, J/K: exact in the SI of 2019.
@@ -119,4 +121,32 @@ pub fn excess_sources(stage: &Stage, excess: &Excess) -> Result<Vec<NoiseSource>
         all.push(NoiseSource { cause: name.to_string(), drive, white: 0.0, flicker });
     }
     Ok(all)
+}
+
+/// Noise of a chip's input and output stage, and of its gain-set resistor, all as input voltages of A1:
+/// `noise_in²`, `(noise_out/G)²` and `4kT·RG·((G − base_gain)/G)²`, since RG's noise sees the gain
+/// `K/RG` only. What is not given is 0.
+#[must_use]
+pub fn chip_sources(stage: &Stage, chip: &Chip, rg_ohm: Option<f64>, kelvin: f64) -> Vec<NoiseSource> {
+    let Some(amp) = stage.element(Role::Amp(Amp::A1)) else { return Vec::new() };
+    let drive = || Excitation::default().and_offset(amp, 1.0);
+    let set = rg_ohm.map_or(0.0, |rg| chip.gain_constant_ohm / rg);
+    let gain = chip.base_gain + set;
+    let mut all = Vec::new();
+    for (cause, density, corner) in [
+        ("A1 input stage", chip.noise_in_v_per_rthz, chip.noise_in_corner_hz),
+        ("A1 output stage", chip.noise_out_v_per_rthz.map(|out| out / gain), chip.noise_out_corner_hz),
+    ] {
+        if let Some(density) = density {
+            let white = density * density;
+            let flicker = white * corner.unwrap_or(0.0);
+            all.push(NoiseSource { cause: cause.to_owned(), drive: drive(), white, flicker });
+        }
+    }
+    // A chip is one element; where RG stands in the network it has its noise there.
+    if let (Some(rg), None) = (rg_ohm, stage.element(Role::Resistor(Designator::RG))) {
+        let white = 4.0 * BOLTZMANN * kelvin * rg * (set / gain) * (set / gain);
+        all.push(NoiseSource { cause: Designator::RG.to_string(), drive: drive(), white, flicker: 0.0 });
+    }
+    all
 }

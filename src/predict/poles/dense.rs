@@ -10,9 +10,12 @@ pub(super) fn solve_shifted(s: Complex64, matrix: &[f64], b: &[f64]) -> Vec<Comp
     }
     let mut x: Vec<Complex64> = b.iter().map(|&value| Complex64::real(value)).collect();
     for step in 0..n {
-        let pivot = (step..n).fold(step, |best, row| {
-            if a[row * n + step].size() > a[best * n + step].size() { row } else { best }
-        });
+        let pivot = (step..n).fold(
+            step,
+            |best, row| {
+                if a[row * n + step].size() > a[best * n + step].size() { row } else { best }
+            },
+        );
         if pivot != step {
             for column in step..n {
                 a.swap(pivot * n + column, step * n + column);

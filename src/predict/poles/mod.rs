@@ -196,7 +196,7 @@ impl Transfer<'_> {
         // Splits the still states off: T₁·X = T₁₂ + X·T₂, with T₂ strictly upper triangular.
         let mut start = column[..m].to_vec();
         let mut split: Vec<Vec<Complex64>> = Vec::new();
-        for j in m..n {
+        for (j, &still) in column.iter().enumerate().skip(m) {
             let mut x: Vec<Complex64> = (0..m).map(|i| t(i, j)).collect();
             for (k, before) in split.iter().enumerate() {
                 for i in 0..m {
@@ -205,7 +205,7 @@ impl Transfer<'_> {
             }
             solve(&self.schur.t, n, &mut x);
             for i in 0..m {
-                start[i] += x[i] * column[j];
+                start[i] += x[i] * still;
             }
             split.push(x);
         }
