@@ -10,7 +10,7 @@ use num_complex::Complex64;
 pub struct Margin {
     /// The op amp.
     pub amp: Amp,
-    /// Least of `180° − |phase of T|` where `|T|` is 1; negative: unstable.
+    /// Least of `180° − |phase of T|` where `|T|` is 1; negative only in a network that oscillates.
     pub phase_margin_deg: f64,
     /// The frequency of that crossing, Hz.
     pub crossing_hz: f64,
@@ -22,8 +22,9 @@ pub struct Margin {
 /// An input error `e` of one op amp makes its output `H·e`, and its equation
 /// `(v₊ − v₋) + e − a·v_out = 0` holds `v₊ − v₋ = −β·v_out`; so the return ratio is
 /// `T = β/a = 1/(a·H) − 1`, with nothing cut and every load in place (return ratio: H. W. Bode,
-/// "Network Analysis and Feedback Amplifier Design", 1945; from memory). The phase is followed
-/// continuously from dc, where negative feedback has 0°.
+/// "Network Analysis and Feedback Amplifier Design", 1945; from memory). In a network
+/// that oscillates the phase is followed continuously from dc, where negative feedback has 0°, so that a
+/// margin can be negative; in one that does not, turns around −1 are those that the other loops need.
 ///
 /// # Errors
 /// [`PolesFault`].
@@ -55,6 +56,7 @@ fn worst_crossing(stage: &Stage, motion: &Motion<'_>, amp: Element) -> Result<Op
     if value.inverse_gain > 0.0 && value.inverse_gbw_s > 0.0 {
         zeros.push(Complex64::real(-value.inverse_gain / value.inverse_gbw_s * std::f64::consts::TAU));
     }
+    let stable = motion.is_stable();
     let mut worst: Option<(f64, f64)> = None;
     let mut before: Option<(f64, Complex64, f64)> = None;
     for hz in grid(&motion.poles(), &zeros) {
@@ -68,7 +70,9 @@ fn worst_crossing(stage: &Stage, motion: &Motion<'_>, amp: Element) -> Result<Op
         {
             let above = last.modulus() > 1.0;
             let at = crossing::edge(left, hz, |hz| (ratio(hz).modulus() > 1.0) != above);
-            let margin = 180.0 - (start + degrees(ratio(at) * last.conj())).abs();
+            let there = ratio(at);
+            let phase = if stable { degrees(there) } else { start + degrees(there * last.conj()) };
+            let margin = 180.0 - phase.abs();
             if worst.is_none_or(|(least, _)| margin < least) {
                 worst = Some((margin, at));
             }

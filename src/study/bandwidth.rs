@@ -152,7 +152,11 @@ fn stage_peaks(figure: &BandwidthFigure, cure: Option<peaking::Cure>) -> Warning
     if let Some(margin) = figure.phase_margin {
         message += &format!("; {} has a phase margin of {:.0}°", margin.amp, margin.phase_margin_deg);
     }
-    Warning { code: "stage-peaks", message, advice: advice(cure) }
+    let advice = match figure.peaking_db {
+        None => "state gain_bandwidth of every op amp, or leave its input_capacitance out".to_owned(),
+        Some(_) => advice(cure),
+    };
+    Warning { code: "stage-peaks", message, advice }
 }
 
 fn advice(cure: Option<peaking::Cure>) -> String {

@@ -4,6 +4,7 @@
 mod bandwidth;
 mod bench;
 mod laws;
+mod netlist;
 mod noise;
 mod separate;
 mod settling;

@@ -216,7 +216,6 @@ fn a_stage_that_peaks_is_cured() {
     assert_eq!(cure.capacitors[0].farad, cure.capacitors[1].farad);
     assert!(cure.phase_margin_deg.unwrap() >= 45.0 && cure.peaking_db <= 1.0, "{cure:?}");
     assert!(warning.advice.contains("across RF1") && warning.advice.contains("across RF2"), "{}", warning.advice);
-    println!("{warning:?} {cure:?}");
     // By hand, with the source's zero and pole far from the crossing: 60° takes about √3/(2π·f_c·RF),
     // f_c the crossing of the uncured loop or above it; so some tenths of a picofarad.
     assert!((0.05e-12..2e-12).contains(&cure.capacitors[0].farad), "{cure:?}");
@@ -238,6 +237,19 @@ fn a_calm_stage_is_not_warned_of() {
     }
     let told = bandwidth::figure(&question(), &stage(&calm)).unwrap();
     assert_eq!(told.warnings, vec![], "{:?}", told.figure);
+}
+
+/// An infinitely fast op amp with a capacitor at its node has a gain that grows for ever.
+#[test]
+fn what_grows_without_bound_is_said() {
+    let mut fast = large_feedback();
+    for opamp in fast.opamps.values_mut() {
+        opamp.gain_bandwidth_hz = None;
+    }
+    let told = bandwidth::figure(&question(), &stage(&fast)).unwrap();
+    let figure = told.figure.unwrap();
+    assert_eq!((figure.peaking_db, figure.small_signal_hz, figure.phase_margin), (None, None, None));
+    assert!(told.warnings[0].advice.contains("gain_bandwidth"));
 }
 
 /// Inputs of the op amp taken the wrong way round: latches up; nothing is predicted, and it is said.
