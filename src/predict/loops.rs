@@ -7,7 +7,7 @@ use num_complex::Complex64;
 
 /// How far one op amp's loop is from ringing for ever.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Margin {
+pub struct LoopMargin {
     /// The op amp.
     pub amp: Amp,
     /// Least of `180° − |phase of T|` where `|T|` is 1; negative only in a network that oscillates.
@@ -28,13 +28,13 @@ pub struct Margin {
 ///
 /// # Errors
 /// [`PolesFault`].
-pub fn margins(stage: &Stage, motion: &Motion<'_>) -> Result<Vec<Margin>, PolesFault> {
+pub fn loop_margins(stage: &Stage, motion: &Motion<'_>) -> Result<Vec<LoopMargin>, PolesFault> {
     let mut all = Vec::new();
     for &(role, element) in &stage.roles {
         if let Role::Amp(amp) = role
             && let Some((phase_margin_deg, crossing_hz)) = worst_crossing(stage, motion, element)?
         {
-            all.push(Margin { amp, phase_margin_deg, crossing_hz });
+            all.push(LoopMargin { amp, phase_margin_deg, crossing_hz });
         }
     }
     Ok(all)

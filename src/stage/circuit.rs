@@ -89,6 +89,12 @@ pub struct Strays {
     pub rg_resistance_ohm: f64,
     /// Difference between the capacitances of RG's ends to ground, F.
     pub rg_capacitance_f: f64,
+    /// Thermal EMF of a joint against copper, V/K, when stated.
+    pub thermal_emf_v_per_k: Option<f64>,
+    /// Temperature difference between the joints of one input leg, K.
+    pub leg_gradient_k: f64,
+    /// Temperature difference between the ends of RG, K.
+    pub rg_gradient_k: f64,
 }
 
 /// The filter in front of the amplifier.

@@ -1,9 +1,10 @@
 //! Speed of a design (figures.md, section 11).
-use super::told::{STABLE, Told};
-use super::{Question, Warning, peaking};
-use crate::predict::{FullPower, Margin, Motion, PolesFault, full_power, margins, response, settling};
+use super::told::STABLE;
+use super::{Question, Told, Warning, peaking};
+use crate::predict::{FullPower, LoopMargin, Motion, PolesFault, full_power, loop_margins, response, settling};
 use crate::quantity::{Unit, rounded};
 use crate::stage::Stage;
+use crate::topology::BuildFault;
 
 /// What a design can follow, and how it arrives.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,9 +18,9 @@ pub struct BandwidthFigure {
     /// Where it is greatest, Hz; `None` without a peak.
     pub peak_hz: Option<f64>,
     /// The least phase margin and whose it is; `None`: no loop gain falls through 1.
-    pub phase_margin: Option<Margin>,
+    pub phase_margin: Option<LoopMargin>,
     /// Every op amp whose loop gain falls through 1.
-    pub margins: Vec<Margin>,
+    pub margins: Vec<LoopMargin>,
     /// Settling after a full-scale step, coarsest first; only what is predicted.
     pub settling: Vec<SettlingLine>,
 }
@@ -51,18 +52,22 @@ pub struct SettlingLine {
 /// settling need `signal.differential`.
 ///
 /// # Errors
-/// [`PolesFault`].
-pub fn figure(question: &Question, stage: &Stage) -> Result<Told<BandwidthFigure>, PolesFault> {
+/// [`BuildFault`] when the circuit has no solution.
+pub fn figure(question: &Question, stage: &Stage) -> Result<Told<BandwidthFigure>, BuildFault> {
+    Told::with_poles("bandwidth", over_frequency(question, stage))
+}
+
+fn over_frequency(question: &Question, stage: &Stage) -> Result<Told<BandwidthFigure>, PolesFault> {
     let motion = Motion::of(&stage.network)?;
-    let margins = margins(stage, &motion)?;
+    let margins = loop_margins(stage, &motion)?;
     let least = margins.iter().copied().min_by(|a, b| a.phase_margin_deg.total_cmp(&b.phase_margin_deg));
     if !motion.is_stable() {
-        let mut told = Told::nothing().lacking("bandwidth", STABLE);
+        let mut told = Told::missing("bandwidth", &[STABLE]);
         told.warnings.push(unstable(&motion, least, peaking::cure(stage)?));
         return Ok(told);
     }
     let response = response(stage, &motion)?;
-    let mut told = Told::whole(BandwidthFigure {
+    let mut told = Told::figure(BandwidthFigure {
         small_signal_hz: response.small_signal_hz,
         full_power: None,
         peaking_db: response.peaking_db,
@@ -127,7 +132,7 @@ fn in_time(
     Ok(told)
 }
 
-fn unstable(motion: &Motion<'_>, least: Option<Margin>, cure: Option<peaking::Cure>) -> Warning {
+fn unstable(motion: &Motion<'_>, least: Option<LoopMargin>, cure: Option<peaking::Cure>) -> Warning {
     let fastest = motion.poles().into_iter().max_by(|a, b| a.re.total_cmp(&b.re));
     let hz = fastest.map_or(0.0, |pole| pole.im.abs() / std::f64::consts::TAU);
     let mut message = if hz > 0.0 {

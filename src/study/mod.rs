@@ -1,12 +1,35 @@
 //! The typed question and the typed answer; the one place where sizing, corners, yield and
 //! predictions are composed.
+mod aim;
 mod answer;
+mod assumed;
 pub mod bandwidth;
+mod bench;
+mod cautions;
+mod closed_form;
+mod conditions;
+mod design;
+mod fill;
+pub mod filter;
+pub mod headroom;
+mod headroom_notes;
+pub mod impedance;
+mod largest_gain;
+mod limits;
 pub mod noise;
 pub mod peaking;
 mod question;
+mod reject;
+mod rejection;
+mod size;
 mod told;
 
 pub use answer::*;
+pub use cautions::{NOT_ISOLATION, cautions};
+pub use design::{DesignOptions, design};
+pub use fill::fill;
 pub use question::*;
-pub use told::Told;
+pub use reject::reject;
+pub use size::size;
+
+use bench::unsolved;

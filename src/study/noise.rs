@@ -1,13 +1,14 @@
 //! Noise of a design (figures.md, sections 10 and 14).
-use super::told::{STABLE, Told};
-use super::{Question, Signal};
+use super::told::STABLE;
+use super::{Question, Signal, Told};
 use crate::designator::Designator;
 use crate::predict::{Excess, Motion, PolesFault};
 use crate::predict::{amplifier_sources, chip_sources, excess_sources, noise, thermal_sources};
 use crate::stage::Stage;
+use crate::topology::BuildFault;
 use std::f64::consts::FRAC_PI_2;
 
-pub use crate::predict::{Noise, NoiseLine};
+use crate::predict::Noise;
 
 /// Where noise is counted from unless the spec says otherwise, Hz.
 const NOISE_FROM_HZ: f64 = 0.1;
@@ -21,10 +22,14 @@ const FREEZING_K: f64 = 273.15;
 /// that oscillates.
 ///
 /// # Errors
-/// [`PolesFault`].
-pub fn figure(question: &Question, reference_v: f64, stage: &Stage) -> Result<Told<Noise>, PolesFault> {
+/// [`BuildFault`] when the circuit has no solution.
+pub fn figure(question: &Question, stage: &Stage, reference_v: f64) -> Result<Told<Noise>, BuildFault> {
+    Told::with_poles("noise", carried(question, stage, reference_v))
+}
+
+fn carried(question: &Question, stage: &Stage, reference_v: f64) -> Result<Told<Noise>, PolesFault> {
     if !Motion::of(&stage.network)?.is_stable() {
-        return Ok(Told::nothing().lacking("noise", STABLE));
+        return Ok(Told::missing("noise", &[STABLE]));
     }
     let kelvin = question.environment.calibrated_at_c + FREEZING_K;
     let mut sources = thermal_sources(stage, kelvin);
@@ -34,7 +39,7 @@ pub fn figure(question: &Question, reference_v: f64, stage: &Stage) -> Result<To
     }
     if let Some(index_db) = question.resistors.noise_index_db {
         let Signal { differential: Some(difference), common_mode: Some(common), .. } = question.signal else {
-            return Ok(Told::nothing().lacking("noise", "signal.differential, signal.common_mode"));
+            return Ok(Told::missing("noise", &["signal.differential", "signal.common_mode"]));
         };
         let excess = Excess {
             index_db,
@@ -45,8 +50,8 @@ pub fn figure(question: &Question, reference_v: f64, stage: &Stage) -> Result<To
         sources.extend(excess_sources(stage, &excess)?);
     }
     match band(&question.signal) {
-        Ok(band) => Ok(Told::whole(noise(stage, &sources, Some(band))?)),
-        Err(needs) => Ok(Told::whole(noise(stage, &sources, None)?).lacking("noise.rms_v", needs)),
+        Ok(band) => Ok(Told::figure(noise(stage, &sources, Some(band))?)),
+        Err(needs) => Ok(Told::figure(noise(stage, &sources, None)?).lacking("noise.rms_v", needs)),
     }
 }
 

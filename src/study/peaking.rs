@@ -1,6 +1,6 @@
 //! The feedback capacitors that cure a stage that peaks.
 use crate::designator::{Amp, Designator, Topology};
-use crate::predict::{Motion, PolesFault, margins, response};
+use crate::predict::{Motion, PolesFault, loop_margins, response};
 use crate::series::Series;
 use crate::stage::{Role, Stage};
 
@@ -44,7 +44,7 @@ pub(super) const LITTLE_PEAKING_DB: f64 = 1.0;
 /// # Errors
 /// [`PolesFault`].
 pub fn cure(stage: &Stage) -> Result<Option<Cure>, PolesFault> {
-    let all = margins(stage, &Motion::of(&stage.network)?)?;
+    let all = loop_margins(stage, &Motion::of(&stage.network)?)?;
     let Some(fastest) = all.iter().map(|one| one.crossing_hz).reduce(f64::max) else { return Ok(None) };
     let mut tried = Vec::new();
     for below in [TOLERABLE_MARGIN_DEG, ENOUGH_MARGIN_DEG, f64::INFINITY] {
@@ -110,7 +110,7 @@ impl Treatment<'_> {
         if !motion.is_stable() {
             return Ok(None);
         }
-        let margins = margins(&treated, &motion)?;
+        let margins = loop_margins(&treated, &motion)?;
         let enough = |amp| if self.amps.contains(&amp) { ENOUGH_MARGIN_DEG } else { TOLERABLE_MARGIN_DEG };
         if margins.iter().any(|one| one.phase_margin_deg < enough(one.amp)) {
             return Ok(None);

@@ -2,7 +2,7 @@
 use crate::bench::{circuit, close, difference, stage};
 use evenkeel::designator::{Amp, Designator, Topology};
 use evenkeel::part::OpAmp;
-use evenkeel::predict::{Motion, full_power, margins, response};
+use evenkeel::predict::{Motion, full_power, loop_margins, response};
 use evenkeel::stage::Stage;
 use std::f64::consts::{PI, TAU};
 
@@ -42,7 +42,7 @@ fn what_nothing_slows_is_unlimited() {
     let motion = Motion::of(&stage.network).unwrap();
     let response = response(&stage, &motion).unwrap();
     assert_eq!((response.small_signal_hz, response.peaking_db, response.peak_hz), (None, Some(0.0), None));
-    assert_eq!(margins(&stage, &motion).unwrap(), vec![]);
+    assert_eq!(loop_margins(&stage, &motion).unwrap(), vec![]);
     assert_eq!(full_power(&stage, 1.0).unwrap(), None);
 }
 
@@ -70,7 +70,7 @@ fn two_poles_by_hand() {
         }
         // |T| = 1: x²(1 + x²/f_p²) = unity²
         let crossing = corner * (((1.0 + 4.0 * q2 * q2).sqrt() - 1.0) / 2.0).sqrt();
-        let margin = margins(&stage, &motion).unwrap()[0];
+        let margin = loop_margins(&stage, &motion).unwrap()[0];
         close(margin.crossing_hz, crossing, 1e-8);
         close(margin.phase_margin_deg, 90.0 - libm::atan(crossing / corner) * 180.0 / PI, 1e-8);
     }
@@ -82,7 +82,7 @@ fn every_op_amp_is_told() {
     use Designator::{R1, R2, R3, R4, RG};
     let ohms = [(RG, 1e3), (R1, 1e4), (R2, 1e4), (R3, 1e4), (R4, 1e4)];
     let stage = stage(&circuit(Topology::TwoOpAmp, &ohms, &fast(1e6)));
-    let all = margins(&stage, &Motion::of(&stage.network).unwrap()).unwrap();
+    let all = loop_margins(&stage, &Motion::of(&stage.network).unwrap()).unwrap();
     assert_eq!(all.iter().map(|one| one.amp).collect::<Vec<_>>(), [Amp::A1, Amp::A2]);
 }
 

@@ -2,7 +2,7 @@
 use crate::bench::{circuit, close, difference, stage};
 use evenkeel::designator::{Designator, Topology};
 use evenkeel::part::OpAmp;
-use evenkeel::predict::{Motion, amplifier_sources, margins, noise, response, settling, thermal_sources};
+use evenkeel::predict::{Motion, amplifier_sources, loop_margins, noise, response, settling, thermal_sources};
 use evenkeel::stage::{Circuit, Source};
 
 fn three(k: f64) -> Circuit {
@@ -34,7 +34,7 @@ fn impedance_scaling() {
     let (x, y) = (response(&one, &a).unwrap(), response(&other, &b).unwrap());
     close(y.small_signal_hz.unwrap(), x.small_signal_hz.unwrap(), 1e-9);
     assert!((y.peaking_db.unwrap() - x.peaking_db.unwrap()).abs() < 1e-9);
-    for (x, y) in margins(&one, &a).unwrap().iter().zip(margins(&other, &b).unwrap()) {
+    for (x, y) in loop_margins(&one, &a).unwrap().iter().zip(loop_margins(&other, &b).unwrap()) {
         close(y.phase_margin_deg, x.phase_margin_deg, 1e-8);
     }
     let time = |stage, motion| settling(stage, motion, 1.0, &[1e-4]).unwrap().linear_s[0].unwrap();

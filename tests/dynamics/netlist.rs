@@ -232,6 +232,7 @@ fn random(topology: Topology, dice: &mut Dice) -> Circuit {
     let strays = Strays {
         rg_resistance_ohm: dice.maybe(0.01, 1.0).unwrap_or(0.0),
         rg_capacitance_f: dice.maybe(1e-13, 1e-12).unwrap_or(0.0),
+        ..Strays::default()
     };
     let reference_resistance_ohm = dice.maybe(0.1, 100.0).unwrap_or(0.0);
     Circuit { topology, ohms, opamps, surroundings: Surroundings { source, filter, strays, reference_resistance_ohm } }

@@ -3,7 +3,7 @@
 use crate::bench::{close, stage};
 use crate::netlist::{C, Net, at, each, wide};
 use evenkeel::designator::Amp;
-use evenkeel::predict::{Motion, amplifier_sources, margins, noise, response, settling, thermal_sources};
+use evenkeel::predict::{Motion, amplifier_sources, loop_margins, noise, response, settling, thermal_sources};
 use evenkeel::stage::Circuit;
 use nalgebra::DVector;
 use std::f64::consts::PI;
@@ -66,7 +66,7 @@ fn poles_and_stability() {
         let stable = motion.is_stable();
         assert_eq!(stable, apart.iter().all(|mu| mu.re > 0.0));
         // An oscillation shows in the margin of some loop, and a negative margin only there.
-        let negative = margins(&stage, &motion).unwrap().iter().any(|one| one.phase_margin_deg < 0.0);
+        let negative = loop_margins(&stage, &motion).unwrap().iter().any(|one| one.phase_margin_deg < 0.0);
         assert_eq!(negative, !stable);
         unstable += usize::from(!stable);
     });
@@ -138,7 +138,7 @@ fn margins_of_a_cut_loop() {
     each(4, 12, |circuit, net| {
         let stage = stage(circuit);
         let motion = Motion::of(&stage.network).unwrap();
-        let all = margins(&stage, &motion).unwrap();
+        let all = loop_margins(&stage, &motion).unwrap();
         for (k, &(amp, plus, minus, _)) in net.amps.iter().enumerate() {
             let (g, c) = net.matrices(circuit, Some(amp));
             let data = &circuit.opamps[&amp];

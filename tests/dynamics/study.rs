@@ -61,7 +61,7 @@ fn quiet(noise_v: f64) -> OpAmp {
 #[test]
 fn noise_uses_the_band_of_the_spec() {
     let stage = stage(&circuit(Topology::Difference, &difference(1e-3, 1e-2), &quiet(10e-9)));
-    let rms = |question: &Question| noise::figure(question, 0.0, &stage).unwrap().figure.unwrap().rms_v.unwrap();
+    let rms = |question: &Question| noise::figure(question, &stage, 0.0).unwrap().figure.unwrap().rms_v.unwrap();
     let mut asked = question();
     let brick = rms(&asked);
     // Noise gain 11 over gain 10, the resistors silent, the band 0.1 Hz to 1 kHz.
@@ -78,7 +78,7 @@ fn noise_is_told_at_the_calibration_temperature() {
     let stage = stage(&circuit(Topology::Difference, &difference(1e4, 1e4), &OpAmp::default()));
     let mut asked = question();
     let density =
-        |question: &Question| noise::figure(question, 0.0, &stage).unwrap().figure.unwrap().density_v_per_rthz;
+        |question: &Question| noise::figure(question, &stage, 0.0).unwrap().figure.unwrap().density_v_per_rthz;
     let at_25 = density(&asked);
     asked.environment.calibrated_at_c = 125.0;
     close(density(&asked) / at_25, (398.15_f64 / 298.15).sqrt(), 1e-12);
@@ -89,7 +89,7 @@ fn what_noise_lacks_is_told() {
     let stage = stage(&circuit(Topology::Difference, &difference(1e4, 1e5), &quiet(10e-9)));
     let mut asked = question();
     asked.signal.bandwidth_hz = None;
-    let told = noise::figure(&asked, 0.0, &stage).unwrap();
+    let told = noise::figure(&asked, &stage, 0.0).unwrap();
     let figure = told.figure.unwrap();
     assert!(figure.density_v_per_rthz > 10e-9 && figure.rms_v.is_none() && figure.peak_to_peak_v.is_none());
     assert_eq!(
@@ -98,10 +98,10 @@ fn what_noise_lacks_is_told() {
     );
     asked.signal.noise_from_hz = Some(10.0);
     asked.signal.bandwidth_hz = Some(10.0);
-    assert_eq!(noise::figure(&asked, 0.0, &stage).unwrap().not_predicted.len(), 1);
+    assert_eq!(noise::figure(&asked, &stage, 0.0).unwrap().not_predicted.len(), 1);
     asked.resistors.noise_index_db = Some(-20.0);
     asked.signal.common_mode = None;
-    let told = noise::figure(&asked, 0.0, &stage).unwrap();
+    let told = noise::figure(&asked, &stage, 0.0).unwrap();
     assert_eq!((told.figure, told.not_predicted[0].figure.as_str()), (None, "noise"));
 }
 
@@ -111,10 +111,10 @@ fn excess_noise_follows_the_largest_signal() {
     let stage = stage(&circuit(Topology::Difference, &difference(1e4, 1e4), &OpAmp::default()));
     let mut asked = question();
     asked.environment.calibrated_at_c = -273.15;
-    let none = noise::figure(&asked, 0.0, &stage).unwrap().figure.unwrap();
+    let none = noise::figure(&asked, &stage, 0.0).unwrap().figure.unwrap();
     assert_eq!(none.rms_v, Some(0.0));
     asked.resistors.noise_index_db = Some(0.0);
-    let figure = noise::figure(&asked, 0.0, &stage).unwrap().figure.unwrap();
+    let figure = noise::figure(&asked, &stage, 0.0).unwrap().figure.unwrap();
     // R3 and R4: half of 3.05 V each; four decades of 1 µV/V; a gain of one half from R3 to its node, then two.
     let r3 = figure.causes.iter().find(|one| one.cause == "R3").unwrap().rms_v.unwrap();
     close(r3, 1.525e-6 * 4.0_f64.sqrt(), 1e-9);
@@ -151,7 +151,7 @@ fn a_chip_adds_up_as_published() {
         noise_out_v_per_rthz: Some(60e-9),
         ..Chip::default()
     });
-    let figure = noise::figure(&asked, 0.0, &stage).unwrap().figure.unwrap();
+    let figure = noise::figure(&asked, &stage, 0.0).unwrap().figure.unwrap();
     close(figure.density_v_per_rthz, 9.6e-9, 2e-2);
     close(figure.density_v_per_rthz, 9.760e-9, 1e-3);
     let of = |cause: &str| figure.causes.iter().find(|one| one.cause == cause).unwrap().density_v_per_rthz;
@@ -275,5 +275,5 @@ fn what_oscillates_is_not_predicted() {
     assert_eq!(told.figure, None);
     assert_eq!(told.not_predicted[0].figure, "bandwidth");
     assert_eq!(told.warnings[0].code, "unstable");
-    assert_eq!(noise::figure(&question(), 0.0, &stage).unwrap().not_predicted[0].figure, "noise");
+    assert_eq!(noise::figure(&question(), &stage, 0.0).unwrap().not_predicted[0].figure, "noise");
 }
