@@ -41,6 +41,10 @@ pub struct Design {
     pub headroom: Option<HeadroomFigure>,
     /// Input impedance.
     pub impedance: Option<Impedance>,
+    /// Noise.
+    pub noise: Option<Noise>,
+    /// Bandwidth, margins and settling.
+    pub bandwidth: Option<BandwidthFigure>,
     /// Limits, in the order of the contract, only those set.
     pub limits: Vec<LimitLine>,
     /// Figures that could not be told.
