@@ -1,4 +1,4 @@
-use crate::study::{self, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span, StudyFault};
+use crate::study::{self, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span, StudyFault, YieldFigure, YieldOptions};
 
 /// The studies behind the commands; tests of this room may put others in their place.
 #[derive(Clone, Copy, Debug)]
@@ -9,6 +9,8 @@ pub struct Desk {
     pub reject: fn(&RejectQuestion) -> Result<RejectAnswer, StudyFault>,
     /// Answers `design`, over the frequencies of a sweep where they are given.
     pub design: fn(&Question, Option<Span>) -> Result<study::Design, StudyFault>,
+    /// Answers `yield`; the last argument hears how many boards are done and may end the run.
+    pub yields: fn(&Question, &YieldOptions, &mut dyn FnMut(u64) -> bool) -> Result<YieldFigure, StudyFault>,
 }
 
 impl Default for Desk {
@@ -20,6 +22,7 @@ impl Default for Desk {
                 let usual = study::DesignOptions::default();
                 study::design(question, &study::DesignOptions { sweep_hz: sweep.unwrap_or(usual.sweep_hz) })
             },
+            yields: study::yields,
         }
     }
 }

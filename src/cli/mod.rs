@@ -7,9 +7,11 @@ mod complaint;
 mod desk;
 mod flag;
 mod folder;
+mod interrupt;
 mod grammar;
 mod json;
 mod output;
+mod progress;
 mod snippet;
 mod streams;
 
@@ -29,6 +31,9 @@ const NOT_MET: u8 = 1;
 /// Not answered: flags, file or spec.
 const UNANSWERED: u8 = 2;
 
+/// Interrupted; what there is so far was told, marked as partial.
+const INTERRUPTED: u8 = 130;
+
 /// What a command comes to: an exit status, or why there is no answer.
 type Outcome = Result<u8, Vec<Complaint>>;
 
@@ -41,7 +46,7 @@ pub fn run_process() -> u8 {
 /// Runs one command: `args` as the shell hands them over, the name of the program first.
 ///
 /// Returns 0 when the question was answered and every limit is met, 1 when it was answered and
-/// something is not met, 2 when it could not be answered.
+/// something is not met, 2 when it could not be answered, 130 when it was interrupted.
 ///
 /// ```
 /// use evenkeel::cli::{Streams, run};

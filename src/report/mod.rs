@@ -23,6 +23,7 @@ mod series;
 mod size;
 mod starter;
 mod text;
+mod yields;
 
 pub use design::design;
 pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
@@ -31,3 +32,4 @@ pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;
 pub use starter::starter;
 pub use text::Paint;
+pub use yields::yields;

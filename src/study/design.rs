@@ -3,7 +3,7 @@ use super::aim::{Aim, aim};
 use super::bench::{Bench, fitted, unsolved};
 use super::{
     Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, closed_form, filter, headroom, impedance, limits, noise, rejection,
+    cautions, closed_form, filter, headroom, impedance, limits, noise, rejection, yields,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -79,6 +79,7 @@ fn figures(
         impedance: Some(impedance::figure(stage)?),
         noise: notes.take(noise::figure(question, stage, aim.reference_v)?),
         bandwidth: notes.take(bandwidth::figure(question, stage)?),
+        yields: notes.take(yields::told(question, aim, bench)?),
         limits: Vec::new(),
         not_predicted: notes.not_predicted,
         warnings: notes.warnings,

@@ -15,6 +15,7 @@ pub(super) fn lines(limits: &Limits, design: &Design) -> Vec<LimitLine> {
     let noise = design.noise.as_ref().and_then(|figure| figure.rms_v.map(Some));
     let bandwidth = design.bandwidth.as_ref().map(|figure| figure.small_signal_hz);
     let later: Predicted = None;
+    let yields = design.yields.as_ref().map(|figure| Some(figure.low));
     let rows: [(&'static str, Option<f64>, Unit, Sense, Predicted); 10] = [
         ("gain_error", limits.gain_error, Unit::Fraction, Sense::AtMost, Some(Some(gain))),
         ("rejection", limits.rejection_db, Unit::Decibel, Sense::AtLeast, Some(design.rejection.worst_db)),
@@ -31,7 +32,7 @@ pub(super) fn lines(limits: &Limits, design: &Design) -> Vec<LimitLine> {
         ("bandwidth", limits.bandwidth_hz, Unit::Hertz, Sense::AtLeast, bandwidth),
         ("differential_impedance", limits.differential_impedance_ohm, Unit::Ohm, Sense::AtLeast, impedance),
         ("total_error", limits.total_error, Unit::Fraction, Sense::AtMost, later),
-        ("yield", limits.yield_fraction, Unit::Fraction, Sense::AtLeast, later),
+        ("yield", limits.yield_fraction, Unit::Fraction, Sense::AtLeast, yields),
     ];
     rows.into_iter()
         .filter_map(|(limit, required, unit, sense, predicted)| Some(line(limit, required?, unit, sense, predicted)))

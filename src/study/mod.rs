@@ -23,6 +23,8 @@ mod reject;
 mod rejection;
 mod size;
 mod told;
+mod yield_advice;
+mod yields;
 
 pub use answer::*;
 pub use cautions::{NOT_ISOLATION, cautions};
@@ -31,5 +33,8 @@ pub use fill::fill;
 pub use question::*;
 pub use reject::reject;
 pub use size::size;
+pub use yields::{
+    Quantile, ShareLine, Shape, Spread, Tail, USUAL_BOARDS, USUAL_SEED, YieldFigure, YieldOptions, yields,
+};
 
 use bench::unsolved;

@@ -177,6 +177,7 @@ pub(crate) fn design(title: &str) -> Design {
         }),
         noise: Some(noise()),
         bandwidth: Some(bandwidth()),
+        yields: None,
         limits: vec![
             limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),
             limit("rejection", Unit::Decibel, (95.0, Some(91.234_567), Some(-3.765_433)), Some(false)),

@@ -4,6 +4,7 @@ mod new;
 mod reject;
 mod series;
 mod size;
+mod yields;
 
 use super::grammar::Command;
 use super::{Desk, Outcome, Streams};
@@ -13,6 +14,7 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Size(args) => size::run(args, desk, streams),
         Command::Reject(args) => reject::run(args, desk, streams),
         Command::Design(args) => design::run(args, desk, streams),
+        Command::Yield(args) => yields::run(args, desk, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),
     }

@@ -9,6 +9,7 @@ mod noise;
 mod rejection;
 mod resistors;
 mod review;
+mod yields;
 
 pub(super) use resistors::joint;
 
@@ -30,6 +31,7 @@ const FIGURES: &[Figure] = &[
     inputs::filter,
     noise::push,
     bandwidth::push,
+    yields::push,
     review::warnings,
     review::cautions,
     review::assumed_ideal,
