@@ -1,4 +1,9 @@
-use crate::study::{self, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span, StudyFault, YieldFigure, YieldOptions};
+use crate::study::{
+    self, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span, StudyFault, YieldFigure, YieldOptions,
+};
+
+/// The study behind `yield`.
+pub type YieldStudy = fn(&Question, &YieldOptions, &mut dyn FnMut(u64) -> bool) -> Result<YieldFigure, StudyFault>;
 
 /// The studies behind the commands; tests of this room may put others in their place.
 #[derive(Clone, Copy, Debug)]
@@ -10,7 +15,7 @@ pub struct Desk {
     /// Answers `design`, over the frequencies of a sweep where they are given.
     pub design: fn(&Question, Option<Span>) -> Result<study::Design, StudyFault>,
     /// Answers `yield`; the last argument hears how many boards are done and may end the run.
-    pub yields: fn(&Question, &YieldOptions, &mut dyn FnMut(u64) -> bool) -> Result<YieldFigure, StudyFault>,
+    pub yields: YieldStudy,
 }
 
 impl Default for Desk {

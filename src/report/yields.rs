@@ -140,11 +140,8 @@ fn rare(tail: &Tail) -> Record {
     row.number("probability", "", tail.probability, Unit::Plain).for_data();
     row.number("low", "", tail.low, Unit::Plain).for_data();
     row.number("high", "", tail.high, Unit::Plain).for_data();
-    let words = if tail.probability == 0.0 && tail.high == 0.0 {
-        "none can miss".to_owned()
-    } else {
-        chance(tail.probability)
-    };
+    let words =
+        if tail.probability == 0.0 && tail.high == 0.0 { "none can miss".to_owned() } else { chance(tail.probability) };
     row.text("", "misses", words).for_people();
     row.text("", "95 % interval", format!("{} .. {}", chance(tail.low), chance(tail.high))).for_people();
     row.number("effective_samples", "", tail.effective_samples, Unit::Plain).for_data();

@@ -34,7 +34,7 @@ pub use question::*;
 pub use reject::reject;
 pub use size::size;
 pub use yields::{
-    Quantile, ShareLine, Shape, Spread, Tail, USUAL_BOARDS, USUAL_SEED, YieldFigure, YieldOptions, yields,
+    Quantile, Shape, ShareLine, Spread, Tail, USUAL_BOARDS, USUAL_SEED, YieldFigure, YieldOptions, yields,
 };
 
 use bench::unsolved;

@@ -40,8 +40,8 @@ pub(super) fn advice(problem: &Problem<'_>, fraction: f64, effort: &Effort) -> R
     groups.push(amps.clone());
     let found = yields::halved(problem, &groups, effort)?;
     // Differences on the same boards are sharper than the yields themselves.
-    let moved = |pass: u64| (fraction + (pass as f64 - found.pass as f64) / found.boards.max(1) as f64).clamp(0.0, 1.0);
-    let halved: Vec<f64> = found.pass_halved.iter().map(|&pass| moved(pass)).collect();
+    let moved = |by: f64| (fraction + by).clamp(0.0, 1.0);
+    let halved: Vec<f64> = (0..groups.len()).map(|group| moved(found.moved(group))).collect();
     let mut changes: Vec<Change> = parts
         .iter()
         .zip(&halved)
@@ -52,7 +52,10 @@ pub(super) fn advice(problem: &Problem<'_>, fraction: f64, effort: &Effort) -> R
         })
         .collect();
     let network = matched(problem, effort)?;
-    changes.extend(network.map(|(subject, pass)| Change { subject, yield_fraction: moved(pass) }));
+    changes.extend(network.map(|(subject, pass)| Change {
+        subject,
+        yield_fraction: moved((pass as f64 - found.pass as f64) / found.boards.max(1) as f64),
+    }));
     let better_amps = (!amps.is_empty()).then(|| halved.last().copied()).flatten();
     let words = sentence(fraction, &changes, better_amps);
     let shares = parts

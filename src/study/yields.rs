@@ -218,7 +218,7 @@ pub(super) fn figure(
         high: interval.high,
         partial,
         by_limit: problem.bounds.set().into_iter().map(|limit| (limit, share(tally.meeting(limit)))).collect(),
-        gain_error: spread(tally.gain_errors(&problem), |error| Some(error)),
+        gain_error: spread(tally.gain_errors(&problem), Some),
         rejection_db: spread(tally.rejections(), |db| (db < UNBOUNDED_DB).then_some(db)),
         shares: Vec::new(),
         halved_boards: 0,

@@ -80,6 +80,22 @@ pub struct Halved {
     pub pass: u64,
     /// How many pass with each group halved.
     pub pass_halved: Vec<u64>,
+    /// How many boards each group's halving lets pass or fail that did not before.
+    pub changed: Vec<u64>,
+}
+
+impl Halved {
+    fn of_groups(groups: usize) -> Self {
+        Self { boards: 0, pass: 0, pass_halved: vec![0; groups], changed: vec![0; groups] }
+    }
+
+    /// By how much halving a group moves the yield. Boards that change sides in both directions about
+    /// as often are noise, and the yield has not moved.
+    #[must_use]
+    pub fn moved(&self, group: usize) -> f64 {
+        let gained = self.pass_halved[group] as f64 - self.pass as f64;
+        if gained * gained <= 4.0 * self.changed[group] as f64 { 0.0 } else { gained / self.boards as f64 }
+    }
 }
 
 /// Draws the boards that [`super::run`] draws first, and counts how many pass as they are and with
@@ -104,21 +120,22 @@ pub fn halved(problem: &Problem<'_>, groups: &[Vec<String>], effort: &Effort) ->
             batch: batch.clone(),
             counter: Counter::new(problem),
             members: &members,
-            found: Halved { boards: 0, pass: 0, pass_halved: vec![0; groups.len()] },
+            found: Halved::of_groups(groups.len()),
         };
         for chunk in (first..chunks).step_by(threads as usize) {
             work.chunk(effort.seed, chunk, CHUNK.min(effort.boards - chunk * CHUNK));
         }
         work.found
     };
-    let mut all = Halved { boards: 0, pass: 0, pass_halved: vec![0; groups.len()] };
+    let mut all = Halved::of_groups(groups.len());
     std::thread::scope(|scope| {
         let others: Vec<_> = (1..threads).map(|first| scope.spawn(move || one(first))).collect();
         let here = one(0);
         for part in others.into_iter().filter_map(|other| other.join().ok()).chain([here]) {
             all.boards += part.boards;
             all.pass += part.pass;
-            for (sum, part) in all.pass_halved.iter_mut().zip(part.pass_halved) {
+            let sums = all.pass_halved.iter_mut().chain(&mut all.changed);
+            for (sum, part) in sums.zip(part.pass_halved.into_iter().chain(part.changed)) {
                 *sum += part;
             }
         }
@@ -144,13 +161,17 @@ impl Work<'_> {
             self.dice.all_values();
             self.batch.run(&self.dice.values);
             self.found.boards += now as u64;
-            self.found.pass += self.counter.passing(&self.batch, now);
-            for (group, pass) in self.members.iter().zip(&mut self.found.pass_halved) {
+            let count = |pass: &[u32]| u64::from(pass.iter().sum::<u32>());
+            let before = *self.counter.passing(&self.batch, now);
+            self.found.pass += count(&before);
+            for (at, group) in self.members.iter().enumerate() {
                 for &k in group {
                     self.dice.value(k, 0.5);
                 }
                 self.batch.run(&self.dice.values);
-                *pass += self.counter.passing(&self.batch, now);
+                let after = self.counter.passing(&self.batch, now);
+                self.found.pass_halved[at] += count(after);
+                self.found.changed[at] += after.iter().zip(&before).map(|(a, b)| u64::from(a ^ b)).sum::<u64>();
                 for &k in group {
                     self.dice.value(k, 1.0);
                 }

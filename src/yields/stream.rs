@@ -161,15 +161,13 @@ mod tests {
         let (mut sums, mut squares, mut cross, mut count) = ([0.0; 3], [0.0; 3], 0.0, 0.0);
         for _ in 0..4000 {
             stream.fill(&mut blocks);
-            for lane in 0..LANES {
-                for k in 0..3 {
-                    assert!(blocks[k][lane].abs() < 1.0);
-                    sums[k] += blocks[k][lane];
-                    squares[k] += blocks[k][lane] * blocks[k][lane];
-                }
-                cross += blocks[0][lane] * blocks[1][lane];
-                count += 1.0;
+            for (k, block) in blocks.iter().enumerate() {
+                assert!(block.iter().all(|u| u.abs() < 1.0));
+                sums[k] += block.iter().sum::<f64>();
+                squares[k] += block.iter().map(|u| u * u).sum::<f64>();
             }
+            cross += blocks[0].iter().zip(&blocks[1]).map(|(a, b)| a * b).sum::<f64>();
+            count += LANES as f64;
         }
         let error = 5.0 / f64::sqrt(3.0 * count);
         for k in 0..3 {

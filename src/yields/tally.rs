@@ -94,14 +94,13 @@ impl Counter {
         }
     }
 
-    /// How many of the first `boards` pass, without histograms.
-    pub(super) fn passing(&mut self, batch: &Batch, boards: usize) -> u64 {
+    /// Which of the first `boards` pass, without histograms.
+    pub(super) fn passing(&mut self, batch: &Batch, boards: usize) -> &[u32; LANES] {
         batch.set.run(Pass { counter: self, batch, boards });
-        let pass = u64::from(self.all.iter().sum::<u32>());
         if boards < LANES {
             self.met = [[1; LANES]; 4];
         }
-        pass
+        &self.all
     }
 
     /// For each limit which boards meet it.

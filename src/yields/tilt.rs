@@ -5,8 +5,8 @@ use super::shape::Shape;
 
 const SIGMA: f64 = 1.0 / 3.0;
 
-/// Greatest strengths for which nothing under- or overflows; the mean is then within 2 % of the end.
-const MOST: [f64; 2] = [500.0, 90.0];
+/// Greatest strengths for which nothing under- or overflows; the mean is then within 1 % of the end.
+const MOST: [f64; 2] = [1e6, 120.0];
 
 fn capped(shape: Shape, theta: f64) -> f64 {
     let most = MOST[shape as usize];
@@ -100,7 +100,7 @@ impl Tilt {
         if !(farthest > 0.0) || distance > 1.05 * farthest {
             return None;
         }
-        let wanted = distance.min(0.97 * farthest);
+        let wanted = distance.min(0.9999 * farthest);
         let mean_at = |beta: f64| -> f64 {
             let each = direction.slopes.iter().zip(shapes);
             each.map(|(slope, &shape)| slope * mean(shape, capped(shape, beta * slope))).sum()

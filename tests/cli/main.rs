@@ -12,3 +12,4 @@ mod reject;
 mod series;
 mod size;
 mod streams;
+mod yields;

@@ -56,5 +56,9 @@ fn speed(figure: &YieldFigure, taken: Duration) -> String {
     let seconds = taken.as_secs_f64();
     let rate = figure.boards as f64 / seconds.max(1e-9) / 1e6;
     let boards = rounded(figure.boards as f64 / 1e6, Unit::Plain, 4);
-    format!("{boards} M boards in {}: {} M boards/s\n", rounded(seconds, Unit::Second, 3), rounded(rate, Unit::Plain, 3))
+    format!(
+        "{boards} M boards in {}: {} M boards/s\n",
+        rounded(seconds, Unit::Second, 3),
+        rounded(rate, Unit::Plain, 3)
+    )
 }
