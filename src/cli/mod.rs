@@ -15,7 +15,7 @@ mod progress;
 mod snippet;
 mod streams;
 
-pub use desk::Desk;
+pub use desk::{Desk, YieldStudy};
 pub use streams::Streams;
 
 use clap::Parser as _;
