@@ -1,6 +1,9 @@
 //! From the values of the uncertain quantities to the deviations of the network's slots.
 use super::{Effect, Quantity, Stage};
-use crate::network::{AmplifierValue, Instructions, LANES, Lane, Slot, Task};
+use crate::network::{
+    AmplifierValue, BATCH, CHUNK, Instructions, LANES, Lane, Slot, Task, by_length, chunks, each, load, reciprocals,
+    store,
+};
 use num_complex::Complex64;
 
 /// Turns quantities into slot deviations, for the slots a [`crate::network::Plan`] was recorded with.
@@ -145,9 +148,54 @@ impl<T: Lane> Task for Fill<'_, T> {
     #[inline(always)]
     fn run(self) {
         let (mut re, mut im) = ([0.0; LANES], [0.0; LANES]);
-        for (recipe, deviation) in self.recipes.iter().zip(self.deviations) {
-            recipe.block(self.values, &mut re, &mut im);
-            T::join(deviation, &re, &im);
+        let none = [0.0; LANES];
+        // Resistors are divided by together.
+        let mut batch = [(0, 0.0); BATCH];
+        let mut e = [[0.0; LANES]; BATCH];
+        let mut filled = 0;
+        for (slot, recipe) in self.recipes.iter().enumerate() {
+            if let Recipe::Resistor { siemens, factors } = recipe {
+                compound(factors, self.values, &mut e[filled]);
+                batch[filled] = (slot, -siemens);
+                filled += 1;
+                if filled == BATCH {
+                    conduct::<T>(&batch, &mut e, &none, self.deviations);
+                    filled = 0;
+                }
+            } else {
+                recipe.block(self.values, &mut re, &mut im);
+                T::join(&mut self.deviations[slot], &re, &im);
+            }
+        }
+        conduct::<T>(&batch[..filled], &mut e, &none, self.deviations);
+    }
+}
+
+/// From relative deviations to deviations of conductance: `y/(1 + e) - y`.
+#[inline(always)]
+fn conduct<T: Lane>(
+    batch: &[(usize, f64)],
+    e: &mut [[f64; LANES]; BATCH],
+    none: &[f64; LANES],
+    deviations: &mut [T::Block],
+) {
+    by_length!(batch, divide(e));
+    for (&(slot, _), e) in batch.iter().zip(e) {
+        T::join(&mut deviations[slot], e, none);
+    }
+}
+
+#[inline(always)]
+fn divide<const N: usize>(batch: [(usize, f64); N], e: &mut [[f64; LANES]; BATCH]) {
+    for at in chunks() {
+        let mut y = [[0.0; CHUNK]; N];
+        for (y, e) in y.iter_mut().zip(e.iter()) {
+            let e = load(e, at);
+            *y = each(|l| 1.0 + e[l]);
+        }
+        for ((inverted, e), (_, siemens)) in reciprocals(&y).iter().zip(e.iter_mut()).zip(&batch) {
+            let x = load(e, at);
+            store(e, at, each(|l| siemens * x[l] * inverted[l]));
         }
     }
 }
@@ -174,13 +222,7 @@ impl Recipe {
     #[inline(always)]
     fn block(&self, values: &[[f64; LANES]], re: &mut [f64; LANES], im: &mut [f64; LANES]) {
         match self {
-            Self::Resistor { siemens, factors } => {
-                compound(factors, values, re);
-                for e in re.iter_mut() {
-                    *e = -siemens * *e / (1.0 + *e);
-                }
-                im.fill(0.0);
-            }
+            Self::Resistor { .. } => {}
             Self::Capacitor { siemens, factors } => {
                 compound(factors, values, im);
                 for e in im.iter_mut() {
