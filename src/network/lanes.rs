@@ -261,25 +261,16 @@ impl ComplexBlock {
     }
 }
 
+/// Complex ones are divided one by one: a phase is worth more digits than the time.
 #[inline(always)]
-fn invert_complex<const N: usize>(batch: [Inverse; N], registers: &mut [ComplexBlock], least: &mut Real) {
+fn invert_complex(registers: &mut [ComplexBlock], batch: &[Inverse], least: &mut Real) {
     for at in chunks() {
-        let (mut re, mut im) = ([[0.0; CHUNK]; N], [[0.0; CHUNK]; N]);
-        let mut squares = re;
-        let mut small = load(least, at);
-        for (k, inverse) in batch.iter().enumerate() {
+        for inverse in batch {
             let (x, y) = registers[inverse.a].load(at);
-            let (x, y) = (each(|l| x[l] * inverse.scale), each(|l| y[l] * inverse.scale));
-            small = smaller(small, &each(|l| x[l].abs() + y[l].abs()));
-            squares[k] = each(|l| x[l] * x[l] + y[l] * y[l]);
-            (re[k], im[k]) = (x, y);
-        }
-        store(least, at, small);
-        let inverted = reciprocals(&squares);
-        for (k, inverse) in batch.iter().enumerate() {
-            let factor = each(|l| inverted[k][l] * inverse.scale);
-            let (x, y) = (each(|l| re[k][l] * factor[l]), each(|l| -im[k][l] * factor[l]));
-            registers[inverse.to].store(at, x, y);
+            let small = load(least, at);
+            store(least, at, smaller(small, &each(|l| (x[l].abs() + y[l].abs()) * inverse.scale)));
+            let square = each(|l| 1.0 / (x[l] * x[l] + y[l] * y[l]));
+            registers[inverse.to].store(at, each(|l| x[l] * square[l]), each(|l| -y[l] * square[l]));
         }
     }
 }
@@ -349,7 +340,7 @@ impl Lane for Complex64 {
     }
     #[inline(always)]
     fn invert(registers: &mut [ComplexBlock], batch: &[Inverse], least: &mut Real) {
-        by_length!(batch, invert_complex(registers, least));
+        invert_complex(registers, batch, least);
     }
     #[inline(always)]
     fn shifted(out: &mut ComplexBlock, base: Complex64, change: &ComplexBlock) {

@@ -201,17 +201,26 @@ impl<T: Lane> Recorder<T> {
                 program.hold(used, &self.steps[used], &mut register);
             }
             let gone = |&used: &usize| last_use[used] == at && !matches!(self.steps[used], Step::Constant(_));
-            for used in plan.operands.iter().copied().filter(gone) {
-                if !free.contains(&register[used]) {
-                    free.push(register[used]);
+            let freed: Vec<usize> = plan.operands.iter().copied().filter(gone).map(|used| register[used]).collect();
+            let mut release = |free: &mut Vec<usize>| {
+                for &place in &freed {
+                    if !free.contains(&place) {
+                        free.push(place);
+                    }
                 }
+            };
+            // A batch may write one result before it reads another operand; all else reads first.
+            if !plan.batched() {
+                release(&mut free);
             }
-            // The operands of a batch are all read before any of its results is written.
             for &value in &plan.values {
                 register[value] = free.pop().unwrap_or_else(|| {
                     program.registers += 1;
                     program.registers - 1
                 });
+            }
+            if plan.batched() {
+                release(&mut free);
             }
             program.push(plan, &register);
         }
