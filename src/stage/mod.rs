@@ -2,10 +2,12 @@
 //!
 //! [`crate::topology`] makes a [`Stage`] from a [`Circuit`]; [`crate::predict`] puts questions to it,
 //! [`crate::corners`] shakes the [`Quantity`]s that [`Stage::quantities`] lists.
+mod chip;
 mod circuit;
 mod quantity;
 mod shaker;
 
+pub use chip::ChipGainResistor;
 pub use circuit::{Circuit, InputFilter, Source, Strays, Surroundings};
 pub use quantity::{Cause, Effect, Lot, Quantity};
 pub use shaker::Shaker;
@@ -58,6 +60,8 @@ pub enum Role {
     RgWiring,
     /// Stray capacitance at one end of RG.
     RgStray,
+    /// Output of a chip's input stage on one side: a node to look at, which loads nothing.
+    Inner(Leg),
     /// An amplifier input's resistance to ground.
     InputResistance(Amp, Pin),
     /// An amplifier input's capacitance to ground.
