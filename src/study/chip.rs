@@ -1,6 +1,7 @@
 //! What the data sheet of a chip leaves open at the gain in use.
 use super::Warning;
 use crate::part::{AtGain, Chip, Listed, OpAmp};
+use crate::quantity::{Unit, rounded};
 use crate::stage::Stage;
 
 /// How near below a listed gain one would rather have it reached: standard values miss by as much.
@@ -24,8 +25,10 @@ pub fn chip_warnings(stage: &Stage) -> Vec<Warning> {
         all.push(Warning {
             code: "chip-gain-just-below-listed",
             message: format!(
-                "gain {gain:.5} stays just below the listed {}: the rejection listed at {} is used",
-                next.gain, read.at_gain
+                "gain {} stays just below the listed {}: the rejection listed at {} is used",
+                rounded(gain, Unit::Plain, 5),
+                next.gain,
+                read.at_gain
             ),
             advice: format!("a smaller RG that makes {} or more uses the better entry", next.gain),
         });
@@ -41,7 +44,11 @@ fn beyond(key: &'static str, gain: f64, list: &[AtGain], read: Listed) -> Warnin
     };
     Warning {
         code: "chip-gain-beyond-list",
-        message: format!("gain {gain:.5} lies outside `{key}` ({ends}): the entry at {} is taken", read.at_gain),
+        message: format!(
+            "gain {} lies outside `{key}` ({ends}): the entry at {} is taken",
+            rounded(gain, Unit::Plain, 5),
+            read.at_gain
+        ),
         advice: format!("extend `{key}` from the data sheet"),
     }
 }

@@ -3,6 +3,7 @@ use super::{Environment, Question, Told, Warning};
 use crate::designator::Topology;
 use crate::network::NetworkFault;
 use crate::predict::{self, Excursion, OffsetFigure};
+use crate::quantity::{Unit, rounded};
 use crate::stage::Stage;
 
 impl Environment {
@@ -39,8 +40,8 @@ pub fn offset_figure(question: &Question, stage: &Stage) -> Result<Told<OffsetFi
             told.warnings.push(Warning {
                 code: "offset-current-not-given",
                 message: format!(
-                    "{amp} states a bias current of {} nA and no offset current: both inputs are taken to draw the same",
-                    ampere * 1e9
+                    "{amp} states a bias current of {} and no offset current: both inputs are taken to draw the same",
+                    rounded(ampere, Unit::Ampere, 4)
                 ),
                 advice: "give `offset_current`; bias-cancelled and CMOS inputs differ by as much as they draw"
                     .to_owned(),
