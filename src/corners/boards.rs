@@ -1,5 +1,5 @@
 //! Boards evaluated a block at a time, and the figures they are compared by.
-use crate::network::{LANES, Lane, NetworkFault, Plan, Workspace};
+use crate::network::{Instructions, LANES, Lane, NetworkFault, Plan, Workspace};
 use crate::stage::{Quantity, Shaker, Stage};
 
 /// What is driven to its greatest value.
@@ -58,7 +58,7 @@ impl<'q, T: Lane> Boards<'q, T> {
         let plan = Plan::record(&stage.network, hz, shaker.slots(), &drives, stage.ports.output)?;
         Ok(Self {
             quantities,
-            work: plan.workspace(),
+            work: plan.workspace(Instructions::best()),
             deviations: vec![T::ZERO.splat(); shaker.slots().len()],
             out: [T::ZERO.splat(); 2],
             shaker,

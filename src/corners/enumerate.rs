@@ -4,12 +4,20 @@ use crate::network::{LANES, Lane};
 
 /// How many of the worst corners are kept for the search between the ends.
 const KEPT: usize = 32;
+/// The same for the extremes of the gain, whose corners hardly compete.
+const KEPT_FOR_GAIN: usize = 4;
 
 /// For each goal, its worst corners, worst first.
 pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal]) -> Vec<Vec<Vec<f64>>> {
     let count = 1_usize << boards.quantities.len();
     let tables: Vec<Table<T>> = (0..boards.deviations.len()).map(|slot| Table::new(boards, slot)).collect();
-    let mut worst: Vec<Worst> = goals.iter().map(|_| Worst(Vec::new())).collect();
+    let mut worst: Vec<Worst> = goals
+        .iter()
+        .map(|goal| match goal {
+            Goal::Rejection | Goal::Common => Worst { kept: KEPT, corners: Vec::new() },
+            Goal::High | Goal::Low => Worst { kept: KEPT_FOR_GAIN, corners: Vec::new() },
+        })
+        .collect();
     let mut previous = None;
     for first in (0..count).step_by(LANES) {
         let changed = previous.map_or(usize::MAX, |before: usize| before ^ first);
@@ -27,7 +35,7 @@ pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal]) -> Ve
             }
         }
     }
-    worst.into_iter().map(|worst| worst.0.iter().map(|&(_, bits)| boards.corner(bits)).collect()).collect()
+    worst.into_iter().map(|worst| worst.corners.iter().map(|&(_, bits)| boards.corner(bits)).collect()).collect()
 }
 
 /// One deviation at every combination of the ends of the quantities that move it.
@@ -69,15 +77,19 @@ impl<T: Lane> Table<T> {
 }
 
 /// The worst corners so far, worst first; of equals the earlier.
-struct Worst(Vec<(f64, usize)>);
+struct Worst {
+    kept: usize,
+    corners: Vec<(f64, usize)>,
+}
 
 impl Worst {
     fn offer(&mut self, score: f64, bits: usize) {
-        if self.0.len() == KEPT && self.0.last().is_some_and(|&(least, _)| score <= least) {
+        let full = self.corners.len() == self.kept;
+        if full && self.corners.last().is_some_and(|&(least, _)| score <= least) {
             return;
         }
-        let place = self.0.partition_point(|&(one, _)| one >= score);
-        self.0.insert(place, (score, bits));
-        self.0.truncate(KEPT);
+        let place = self.corners.partition_point(|&(one, _)| one >= score);
+        self.corners.insert(place, (score, bits));
+        self.corners.truncate(self.kept);
     }
 }

@@ -6,7 +6,10 @@
 //! sensitivities choose the corners to climb from, and the answer says so.
 mod boards;
 mod enumerate;
+mod margin;
 mod search;
+
+pub use margin::{Load, WorstMargin, of_resistors, worst_margin};
 
 use crate::network::{Lane, NetworkFault};
 use crate::stage::{Quantity, Stage};
@@ -70,6 +73,27 @@ pub fn at_dc(stage: &Stage, quantities: &[Quantity]) -> Result<WorstCase, Networ
     solve::<f64>(stage, quantities, 0.0, ENUMERATED_AT_DC)
 }
 
+/// The least rejection at dc alone, for searches that ask for it many times.
+///
+/// # Errors
+/// [`NetworkFault::Singular`] when the nominal network has no solution.
+pub fn least_rejection(stage: &Stage, quantities: &[Quantity]) -> Result<f64, NetworkFault> {
+    let mut boards = Boards::<f64>::new(stage, quantities, 0.0)?;
+    let all_corners = quantities.len() <= ENUMERATED_AT_DC;
+    let goals = [Goal::Rejection, Goal::High, Goal::Low];
+    let found = extremes(&mut boards, &goals, all_corners);
+    Ok(if found[1].best > 0.0 && found[2].best > 0.0 { 0.0 } else { 1.0 / found[0].best.sqrt() })
+}
+
+fn extremes<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal], all_corners: bool) -> Vec<search::Found> {
+    let starts = if all_corners {
+        enumerate::corners(boards, goals)
+    } else {
+        goals.iter().map(|&goal| search::likely_corners(boards, goal)).collect()
+    };
+    goals.iter().zip(starts).map(|(&goal, starts)| search::improve(boards, goal, &starts, all_corners)).collect()
+}
+
 /// Worst case at a frequency, enumerating the corners of up to `enumerated` quantities.
 ///
 /// # Errors
@@ -94,13 +118,7 @@ fn solve<T: Lane>(
     let all_corners = quantities.len() <= enumerated;
     let goals: &[Goal] =
         if dc { &[Goal::Rejection, Goal::Common, Goal::High, Goal::Low] } else { &[Goal::Rejection, Goal::Common] };
-    let starts = if all_corners {
-        enumerate::corners(&mut boards, goals)
-    } else {
-        goals.iter().map(|&goal| search::likely_corners(&mut boards, goal)).collect()
-    };
-    let best: Vec<search::Found> =
-        goals.iter().zip(starts).map(|(&goal, starts)| search::improve(&mut boards, goal, &starts)).collect();
+    let best = extremes(&mut boards, goals, all_corners);
     let method = |enough: bool| match (all_corners, dc, enough) {
         (false, ..) | (true, true, false) => Method::Searched,
         (true, true, true) => Method::Proven,

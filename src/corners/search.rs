@@ -19,13 +19,25 @@ const CLIMBED: usize = 8;
 const ROUNDS: usize = 12;
 
 /// From each start: flips single ends, and moves what enters several elements between its ends,
-/// until nothing gains.
-pub(super) fn improve<T: Lane>(boards: &mut Boards<'_, T>, goal: Goal, starts: &[Vec<f64>]) -> Found {
+/// until nothing gains. Where the starts are the worst of all corners, single ends need no flips.
+pub(super) fn improve<T: Lane>(
+    boards: &mut Boards<'_, T>,
+    goal: Goal,
+    starts: &[Vec<f64>],
+    all_corners: bool,
+) -> Found {
     let shared: Vec<usize> = (0..boards.quantities.len()).filter(|&k| boards.quantities[k].effects.len() > 1).collect();
     let scores: Vec<f64> = score_all(boards, goal, starts);
     let mut found = Found { best: f64::NEG_INFINITY, corner: f64::NEG_INFINITY, at: Vec::new() };
     for (start, &score) in starts.iter().zip(&scores) {
         found.corner = found.corner.max(score);
+        if all_corners && shared.is_empty() {
+            if score > found.best {
+                found.best = score;
+                found.at.clone_from(start);
+            }
+            continue;
+        }
         let (best, at) = climb(boards, goal, start.clone(), score, &shared);
         if best > found.best {
             found.best = best;

@@ -106,17 +106,6 @@ fn no_feedback(count: usize, items: &[Item]) -> Result<(), NetworkFault> {
     Ok(())
 }
 
-/// True where something besides one amplifier's output draws or delivers a dc current at a node.
-fn loaded(items: &[Item], node: Node) -> bool {
-    let here = |item: &&Item| match item.kind {
-        Kind::Resistor { a, b, .. } => a == node || b == node,
-        Kind::Source { plus, minus } => plus == node || minus == node,
-        Kind::Amplifier { out, base, .. } => out == node || base == node,
-        Kind::Capacitor { .. } => false,
-    };
-    items.iter().filter(here).count() > 1
-}
-
 /// Resistors at whose one end nothing else can carry a dc current, stripped leaf by leaf.
 pub(super) fn idle_at_dc(count: usize, items: &[Item]) -> Vec<Element> {
     let mut degree = vec![0_usize; count];
@@ -130,10 +119,6 @@ pub(super) fn idle_at_dc(count: usize, items: &[Item]) -> Vec<Element> {
             Kind::Source { plus, minus } => {
                 degree[plus.0] += 2;
                 degree[minus.0] += 2;
-            }
-            // What nothing loads takes no current from its base either.
-            Kind::Amplifier { out, needs_feedback: false, .. } if !loaded(items, out) => {
-                degree[out.0] += 2;
             }
             Kind::Amplifier { out, base, .. } => {
                 degree[out.0] += 2;

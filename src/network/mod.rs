@@ -26,6 +26,7 @@
 //! ```
 mod check;
 mod eliminate;
+mod instructions;
 mod lanes;
 mod nominal;
 mod plan;
@@ -35,6 +36,8 @@ mod solve;
 mod stamps;
 mod wiring;
 
+pub use instructions::Instructions;
+pub(crate) use instructions::Task;
 pub use lanes::{LANES, Lane};
 pub use nominal::Nominal;
 pub use plan::{Plan, Workspace};

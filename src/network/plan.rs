@@ -1,7 +1,7 @@
 //! A network eliminated once, replayed over many boards.
 use super::program::{Program, Recorder};
 use super::wiring::{Network, Node};
-use super::{Excitation, Lane, NetworkFault, Nominal, Slot, Solver, eliminate};
+use super::{Excitation, Instructions, LANES, Lane, NetworkFault, Nominal, Slot, Solver, Task, eliminate};
 
 /// Entries below this share of their column's largest are no pivots: multipliers stay below ten.
 const THRESHOLD: f64 = 0.1;
@@ -27,6 +27,7 @@ pub struct Plan<T: Lane> {
 /// Buffers of one thread.
 #[derive(Clone, Debug)]
 pub struct Workspace<T: Lane> {
+    instructions: Instructions,
     registers: Vec<T::Block>,
     /// Boards that fell back to pivoted LU so far.
     pub fallbacks: u64,
@@ -76,19 +77,20 @@ impl<T: Lane> Plan<T> {
         self.program.len()
     }
 
-    /// Buffers for one thread.
+    /// Buffers for one thread that may use these instructions.
     #[must_use]
-    pub fn workspace(&self) -> Workspace<T> {
-        Workspace { registers: self.program.workspace(), fallbacks: 0 }
+    pub fn workspace(&self, instructions: Instructions) -> Workspace<T> {
+        Workspace { instructions, registers: self.program.workspace(), fallbacks: 0 }
     }
 
     /// Voltages of one block of boards. `deltas[k]` holds the deviations of the `k`th varying slot, in
     /// the slot's own unit; `out[e]` receives the voltage under the `e`th excitation.
     pub fn replay(&self, work: &mut Workspace<T>, deltas: &[T::Block], out: &mut [T::Block]) {
-        let health = self.program.run(&mut work.registers, deltas);
+        let run = Run { program: &self.program, registers: &mut work.registers, deltas };
+        let health = work.instructions.run(run);
         for (index, out) in out.iter_mut().enumerate().take(self.nominal.len()) {
             let change = self.program.wanted(&work.registers, index);
-            *out = T::add_scaled(&self.nominal[index].splat(), 1.0, change);
+            *out = T::sum(&self.nominal[index].splat(), change);
         }
         for (lane, &health) in health.iter().enumerate() {
             if !(health > HEALTHY) {
@@ -125,6 +127,20 @@ impl<T: Lane> Plan<T> {
                 nominal + column(&solver.solve(&rhs))
             })
             .collect()
+    }
+}
+
+struct Run<'r, T: Lane> {
+    program: &'r Program<T>,
+    registers: &'r mut [T::Block],
+    deltas: &'r [T::Block],
+}
+
+impl<T: Lane> Task for Run<'_, T> {
+    type Output = [f64; LANES];
+    #[inline(always)]
+    fn run(self) -> [f64; LANES] {
+        self.program.run(self.registers, self.deltas)
     }
 }
 

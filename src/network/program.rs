@@ -197,18 +197,15 @@ impl<T: Lane> Program<T> {
     }
 
     /// Runs over one block of boards; returns the least ratio of a pivot to its nominal size, board by board.
+    #[inline(always)]
     pub(super) fn run(&self, registers: &mut [T::Block], deltas: &[T::Block]) -> [f64; LANES] {
         let mut health = [f64::INFINITY; LANES];
         for op in &self.ops {
             match *op {
-                Op::AddScaled { to, a, k, delta } => {
-                    registers[to] = T::add_scaled(&registers[a], k, &deltas[delta]);
-                }
-                Op::MultiplySubtract { to, a, b, c } => {
-                    registers[to] = T::multiply_subtract(&registers[a], &registers[b], &registers[c]);
-                }
-                Op::Multiply { to, a, b } => registers[to] = T::multiply(&registers[a], &registers[b]),
-                Op::Reciprocal { to, a } => registers[to] = T::reciprocal(&registers[a]),
+                Op::AddScaled { to, a, k, delta } => T::add_scaled(registers, to, a, k, &deltas[delta]),
+                Op::MultiplySubtract { to, a, b, c } => T::multiply_subtract(registers, to, [a, b, c]),
+                Op::Multiply { to, a, b } => T::multiply(registers, to, [a, b]),
+                Op::Reciprocal { to, a } => T::reciprocal(registers, to, a),
                 Op::Watch { a, scale } => T::least(&mut health, &registers[a], scale),
             }
         }

@@ -67,11 +67,10 @@ impl Chip {
     }
 
     /// The chip at one gain, told as an op amp's data sheet would, referred to its input:
-    /// offset `in + out/G`, drift likewise, noise `√(in² + (out/G)²)` with the 1/f corner of the sum,
-    /// rejection from the list. The rest is taken from `stated`; there is no open-loop gain.
+    /// offset `in + out/G`, drift likewise, rejection from the list. The rest is taken from `stated`;
+    /// there is no open-loop gain, and voltage noise stays with the two stages it comes from.
     #[must_use]
     pub fn at_gain(&self, gain: f64, stated: OpAmp) -> OpAmp {
-        let (noise, corner) = self.noise(gain);
         OpAmp {
             open_loop_gain: None,
             gain_bandwidth_hz: None,
@@ -80,23 +79,10 @@ impl Chip {
             rejection_corner_hz: self.rejection_corner_hz,
             offset_v: both(self.offset_in_v, self.offset_out_v, gain),
             offset_drift_v_per_k: both(self.offset_in_drift_v_per_k, self.offset_out_drift_v_per_k, gain),
-            voltage_noise_v_per_rthz: noise,
-            voltage_noise_corner_hz: corner,
+            voltage_noise_v_per_rthz: None,
+            voltage_noise_corner_hz: None,
             ..stated
         }
-    }
-
-    /// `e²(1 + f_c/f)` of two such sources is one such source.
-    fn noise(&self, gain: f64) -> (Option<f64>, Option<f64>) {
-        let (inner, outer) = (self.noise_in_v_per_rthz, self.noise_out_v_per_rthz.map(|out| out / gain));
-        if inner.is_none() && outer.is_none() {
-            return (None, None);
-        }
-        let square = |x: Option<f64>| x.map_or(0.0, |x| x * x);
-        let white = square(inner) + square(outer);
-        let (at_inner, at_outer) = (self.noise_in_corner_hz, self.noise_out_corner_hz);
-        let pink = square(inner) * at_inner.unwrap_or(0.0) + square(outer) * at_outer.unwrap_or(0.0);
-        (Some(white.sqrt()), (pink > 0.0).then(|| pink / white))
     }
 }
 

@@ -5,7 +5,7 @@ use super::read::trimmed;
 /// Reads a whole number from zero up: `1000000`, `1e6`, `1M`, `10k`.
 ///
 /// # Errors
-/// [`QuantityFault`]: not a number, negative, not whole, above 2^53 (beyond which doubles skip whole numbers), or text left over.
+/// [`QuantityFault`]: not a number, negative, not whole, above 2^64 − 1, or text left over.
 ///
 /// ```
 /// use evenkeel::quantity::parse_count;
@@ -37,13 +37,11 @@ pub fn parse_count(text: &str) -> Result<u64, QuantityFault> {
         }
     };
     let number = number.shifted(tens);
-    let value = number.value();
-    if value > 9_007_199_254_740_992.0 {
-        let help = "write a count of at most 9e15".to_owned();
-        return Err(QuantityFault::new(text, place, FaultKind::TooLarge { read }, help));
-    }
     if number.is_negative() || !number.is_whole() {
         return Err(QuantityFault::new(text, place, FaultKind::NotWhole { read }, help()));
     }
-    Ok(value as u64)
+    number.whole().ok_or_else(|| {
+        let help = "write a count of at most 18446744073709551615".to_owned();
+        QuantityFault::new(text, place, FaultKind::TooLarge { read }, help)
+    })
 }

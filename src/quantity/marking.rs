@@ -53,10 +53,10 @@ pub fn code(ohm: f64) -> Option<String> {
         let letter = ["R", "K", "M", "G", "T"].get(order as usize / 3)?;
         return Some(whole_and_fraction(digits, order % 3, letter));
     }
-    if order >= -2 {
-        if let Some(code) = below_one(digits, order, "R") {
-            return Some(code);
-        }
+    if order >= -2
+        && let Some(code) = below_one(digits, order, "R")
+    {
+        return Some(code);
     }
     match order + 3 {
         order @ 0.. => Some(whole_and_fraction(digits, order, "L")),
@@ -143,6 +143,10 @@ pub(super) fn decimal(text: &str, unit: Unit) -> Option<Decimal> {
         None => (false, text),
     };
     let (number, rest) = shape(body, letters)?;
+    // `100k` is a number with a prefix: beside a bare number in a range it is not clear as a code is
+    if unit == Unit::Ohm && body[..body.len() - rest.len()].ends_with(['R', 'K', 'k', 'M', 'G', 'T']) {
+        return None;
+    }
     let rest = rest.trim_start();
     let unit_repeated = unit == Unit::Ohm && matches!(rest, "Ω" | "\u{2126}" | "ohm") && spells_ohm(rest);
     if !rest.is_empty() && !unit_repeated {

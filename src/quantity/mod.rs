@@ -5,6 +5,7 @@
 //! same bits.
 
 mod count;
+mod diagnose;
 mod fault;
 pub mod marking;
 mod number;
@@ -23,3 +24,6 @@ pub use range::parse_range;
 pub use ratio::{decibels, from_decibels};
 pub use read::parse;
 pub use unit::Unit;
+
+#[cfg(test)]
+mod tests;

@@ -51,6 +51,11 @@ impl Decimal {
         self.exponent >= 0
     }
 
+    /// The whole number, if it is one and fits.
+    pub(super) fn whole(&self) -> Option<u64> {
+        self.scaled_integer(0).and_then(|whole| u64::try_from(whole).ok())
+    }
+
     pub(super) fn negated(&self) -> Decimal {
         Decimal { negative: !self.negative && !self.is_zero(), ..self.clone() }
     }
@@ -100,6 +105,9 @@ impl Decimal {
     }
 
     fn scaled_integer(&self, exponent: i64) -> Option<i128> {
+        if self.is_zero() {
+            return Some(0);
+        }
         let zeros = usize::try_from(self.exponent.checked_sub(exponent)?).ok()?;
         if self.digits.len().saturating_add(zeros) > 36 {
             return None;
@@ -116,20 +124,25 @@ impl Decimal {
         let sign = if self.negative { "-" } else { "" };
         let order = self.order();
         let digits = &self.digits;
-        if (-5..0).contains(&order) {
+        if !self.is_positional() {
+            let (first, rest) = digits.split_at(1);
+            let point = if rest.is_empty() { "" } else { "." };
+            return format!("{sign}{first}{point}{rest}e{order}");
+        }
+        if order < 0 {
             return format!("{sign}0.{}{digits}", "0".repeat((-order - 1) as usize));
         }
-        if (0..16).contains(&order) {
-            let whole = order as usize + 1;
-            return match digits.get(whole..) {
-                None => format!("{sign}{digits}{}", "0".repeat(whole - digits.len())),
-                Some("") => format!("{sign}{digits}"),
-                Some(fraction) => format!("{sign}{}.{fraction}", &digits[..whole]),
-            };
+        let whole = order as usize + 1;
+        match digits.get(whole..) {
+            None => format!("{sign}{digits}{}", "0".repeat(whole - digits.len())),
+            Some("") => format!("{sign}{digits}"),
+            Some(fraction) => format!("{sign}{}.{fraction}", &digits[..whole]),
         }
-        let (first, rest) = digits.split_at(1);
-        let point = if rest.is_empty() { "" } else { "." };
-        format!("{sign}{first}{point}{rest}e{order}")
+    }
+
+    /// Whether [`Decimal::text`] does without an exponent.
+    pub(super) fn is_positional(&self) -> bool {
+        self.is_zero() || (-5..16).contains(&self.order())
     }
 }
 

@@ -55,11 +55,14 @@ fn beyond(value: f64) -> String {
 fn with_unit(number: &Decimal, unit: Unit) -> String {
     let rungs = ladder(unit);
     let order = if number.is_zero() { i64::from(zero_rung(unit)) } else { number.order() };
-    let fitting = rungs.iter().find(|(_, tens)| order >= i64::from(tens + reach_below(unit, *tens)));
-    let (text, tens) = match fitting.or(rungs.last()) {
-        Some((text, tens)) => (text.as_str(), *tens),
-        None => ("", 0),
+    let fitting = rungs.iter().find(|(_, tens)| order >= i64::from(tens + reach_below(unit, *tens))).or(rungs.last());
+    // far outside all prefixes an exponent is due anyway, and then the bare unit reads best
+    let base = rungs.iter().find(|(_, tens)| *tens == 0);
+    let rung = match fitting {
+        Some((_, tens)) if !number.shifted(-tens).is_positional() => base.or(fitting),
+        fitting => fitting,
     };
+    let (text, tens) = rung.map_or(("", 0), |(text, tens)| (text.as_str(), *tens));
     let space = if matches!(unit, Unit::Rejection | Unit::Degree | Unit::Plain) { "" } else { " " };
     format!("{}{space}{text}", number.shifted(-tens).text())
 }

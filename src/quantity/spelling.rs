@@ -58,7 +58,7 @@ pub(super) fn spells_ohm(text: &str) -> bool {
 /// The units in which a value is printed, largest first: text and power of ten.
 pub(super) fn ladder(unit: Unit) -> Vec<(String, i32)> {
     let fixed = |rungs: &[(&str, i32)]| rungs.iter().map(|(text, tens)| ((*text).to_owned(), *tens)).collect();
-    let with_prefix = |base: &str, most: i32| {
+    let with_prefix = |base: &str, most: i32| -> Vec<(String, i32)> {
         PREFIXES
             .iter()
             .filter(|(_, tens)| *tens <= most)
@@ -70,7 +70,7 @@ pub(super) fn ladder(unit: Unit) -> Vec<(String, i32)> {
         Unit::Volt => with_prefix("V", 3),
         Unit::Ampere => with_prefix("A", 3),
         Unit::Farad => with_prefix("F", 0),
-        Unit::Hertz => with_prefix("Hz", 12),
+        Unit::Hertz => with_prefix("Hz", 12).into_iter().filter(|(_, tens)| *tens >= 0).collect(),
         Unit::Second => with_prefix("s", 0),
         Unit::Watt => with_prefix("W", 6),
         Unit::Fraction => fixed(&[("%", -2), ("ppm", -6)]),
@@ -87,6 +87,28 @@ pub(super) fn ladder(unit: Unit) -> Vec<(String, i32)> {
         Unit::Degree => fixed(&[("°", 0)]),
         Unit::Plain => fixed(&[("", 0)]),
     }
+}
+
+/// The spelling that differs from this text by the case of letters alone.
+pub(super) fn but_for_case(text: &str, unit: Unit) -> Option<String> {
+    let folded = |text: &str| one_spelling(text).to_lowercase().replace('u', "µ").replace("ohm", "ω");
+    let mut known: Vec<String> = ladder(unit).into_iter().map(|(rung, _)| rung).collect();
+    if unit == Unit::Rejection {
+        known.extend(["dB", "V/V", "V/mV", "V/µV"].map(str::to_owned));
+    }
+    known.into_iter().find(|right| folded(right) == folded(text))
+}
+
+/// A prefix that lacks its unit, with the unit: `mV` for `m`.
+pub(super) fn completed(text: &str, unit: Unit) -> Option<String> {
+    let tens = prefix(text).filter(|_| !matches!(unit, Unit::Fraction | Unit::PerKelvin | Unit::VoltPerSecond))?;
+    ladder(unit).into_iter().find(|(rung, _)| scale(rung, unit) == Some(Scale::Tens(tens))).map(|(rung, _)| rung)
+}
+
+/// What a unit's text measures; a prefix alone measures nothing.
+pub(super) fn owner(text: &str) -> Option<Unit> {
+    let claims = |unit: &Unit| scale(text, *unit).is_some() && (*unit != Unit::Ohm || text == "R" || spells_ohm(text));
+    Unit::ALL.into_iter().find(claims)
 }
 
 fn one_spelling(text: &str) -> String {

@@ -153,3 +153,6 @@ impl FromStr for Series {
         found.ok_or_else(|| UnknownSeries { read: text.to_owned() })
     }
 }
+
+#[cfg(test)]
+mod tests;

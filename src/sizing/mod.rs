@@ -1,1 +1,27 @@
-//! Room.
+//! Chooses values: which resistors one can buy come nearest to the gain wanted.
+//!
+//! [`gain_set`] answers for one stage at the terminal, [`fill`] for all resistors of a design. Both
+//! put every candidate into one order and search sorted values, never all pairs.
+mod circuit;
+mod fault;
+mod fill;
+mod gain_set;
+mod order;
+mod pick;
+mod rules;
+mod search;
+mod spread;
+mod stage_two;
+mod stock;
+mod walk;
+
+pub use fault::SizingFault;
+pub use fill::{Filled, Value, fill};
+pub use gain_set::{GainSetting, Shortfall, Sizing, Wanted, gain_set};
+pub use order::Side;
+pub use pick::{Pick, PickKind};
+pub use rules::{Rules, Wish};
+pub use stock::{GREATEST_OHM, LEAST_OHM, Stock};
+
+#[cfg(test)]
+mod tests;

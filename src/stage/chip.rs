@@ -1,6 +1,6 @@
 //! A chip's gain law, and what is uncertain about it.
 use super::quantity::symmetric;
-use super::{Circuit, Effect, Leg, Lot, Quantity, Role, Stage};
+use super::{Circuit, Effect, Lot, Quantity, Role, Stage};
 use crate::designator::{Amp, Designator, Topology};
 
 /// RG of a chip, which is no element of the network.
@@ -45,14 +45,7 @@ impl Stage {
         };
         let mut all = Vec::new();
         if let (Some(rg), Some(grade)) = (circuit.chip_gain_resistor(), lot.grades.get(&Designator::RG)) {
-            let by = rg.ohm / rg.total_ohm;
-            let mut effects = vec![Effect::GainResistor { element, share: rg.share, by }];
-            if chip.stage_one_gain.is_none() {
-                // The inner nodes stand at (1 + G)/2 against the opposite input.
-                let share = rg.share * gain / (1.0 + gain);
-                let inner = [Leg::Positive, Leg::Negative].into_iter().filter_map(|leg| self.element(Role::Inner(leg)));
-                effects.extend(inner.map(|element| Effect::GainResistor { element, share, by }));
-            }
+            let effects = vec![Effect::GainResistor { element, share: rg.share, by: rg.ohm / rg.total_ohm }];
             all.push(symmetric(Designator::RG.to_string(), grade.bound(lot.reach_k), effects));
         }
         let listed = chip.gain_error_at(gain).map_or(0.0, |listed| listed.value);

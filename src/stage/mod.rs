@@ -60,8 +60,6 @@ pub enum Role {
     RgWiring,
     /// Stray capacitance at one end of RG.
     RgStray,
-    /// Output of a chip's input stage on one side: a node to look at, which loads nothing.
-    Inner(Leg),
     /// An amplifier input's resistance to ground.
     InputResistance(Amp, Pin),
     /// An amplifier input's capacitance to ground.

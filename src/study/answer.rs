@@ -4,8 +4,18 @@
 //! that is `None` was not predicted, and [`Design::not_predicted`] says what it needs.
 use crate::designator::{Designator, Topology};
 use crate::quantity::Unit;
+pub use crate::sizing::PickKind;
 
+pub use super::bandwidth::{BandwidthFigure, FullPowerLine, SettlingLine};
+pub use super::filter::FilterFigure;
+pub use super::headroom::HeadroomFigure;
+pub use super::largest_gain::LargestGain;
+pub use super::told::Told;
 pub use crate::corners::Method;
+pub use crate::predict::{
+    FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, OffsetCause, OffsetFigure,
+    OffsetSource, Protection, WindowVertex,
+};
 
 /// The answer to a [`super::Question`].
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +36,12 @@ pub struct Design {
     pub reference_chosen: bool,
     /// Rejection.
     pub rejection: RejectionFigure,
+    /// Bandwidths of the input filter, where there is one.
+    pub input_filter: Option<FilterFigure>,
+    /// Headroom.
+    pub headroom: Option<HeadroomFigure>,
+    /// Input impedance.
+    pub impedance: Option<Impedance>,
     /// Limits, in the order of the contract, only those set.
     pub limits: Vec<LimitLine>,
     /// Figures that could not be told.
@@ -57,29 +73,6 @@ pub struct ResistorLine {
     pub tempco_per_k: f64,
     /// True when this program chose it.
     pub chosen: bool,
-}
-
-/// How a value is put together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs, reason = "the words of the contract")]
-pub enum PickKind {
-    Single,
-    Series,
-    Parallel,
-    Open,
-}
-
-impl PickKind {
-    /// The word in reports and JSON.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Single => "single",
-            Self::Series => "series",
-            Self::Parallel => "parallel",
-            Self::Open => "open",
-        }
-    }
 }
 
 /// Gain and its error, figures.md section 5.

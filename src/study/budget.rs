@@ -1,6 +1,6 @@
 //! The error budget of a question: fills the ledger from the figures and the network.
 use super::ledger::{BudgetFigure, Carried, Ledger, Remaining, StaticCommonMode};
-use super::{NotPredicted, Question, Told, second_order};
+use super::{NotPredicted, Question, Told, self_heating};
 use crate::corners::{self, WorstCase};
 use crate::designator::{Amp, Topology};
 use crate::network::NetworkFault;
@@ -9,7 +9,7 @@ use crate::stage::{Lot, Stage};
 
 /// What is known of a design when its budget is drawn up.
 #[derive(Clone, Copy, Debug)]
-pub struct BudgetBasis<'a> {
+pub struct Basis<'a> {
     /// The circuit.
     pub stage: &'a Stage,
     /// Its parts over temperature.
@@ -34,10 +34,10 @@ pub struct BudgetBasis<'a> {
 ///
 /// # Errors
 /// [`NetworkFault::Singular`].
-pub fn budget_figure(question: &Question, basis: &BudgetBasis<'_>) -> Result<Told<BudgetFigure>, NetworkFault> {
+pub fn figure(question: &Question, basis: &Basis<'_>) -> Result<Told<BudgetFigure>, NetworkFault> {
     let full_scale_v = question.signal.differential.map_or(0.0, super::Span::width);
     if full_scale_v <= 0.0 {
-        return Ok(Told::lacks("budget", "signal.differential with a span above 0 V"));
+        return Ok(Told::missing("budget", &["signal.differential with a span above 0 V"]));
     }
     let mut lacks = Vec::new();
     let nominal = predict::gains::<f64>(basis.stage, 0.0)?.differential.abs();
@@ -52,11 +52,11 @@ pub fn budget_figure(question: &Question, basis: &BudgetBasis<'_>) -> Result<Tol
         ..Ledger::default()
     };
     if ledger.noise_peak_to_peak_v.is_none() {
-        lacks.push(NotPredicted::new("budget.noise", "what `noise` needs"));
+        lacks.push(lack("budget.noise", "what `noise` needs"));
     }
     match basis.offset {
         Some(offset) => offsets(question, basis.stage, offset, &mut ledger),
-        None => lacks.push(NotPredicted::new("budget.offset", "what `offset` needs")),
+        None => lacks.push(lack("budget.offset", "what `offset` needs")),
     }
     match question.signal.common_mode {
         Some(range) => {
@@ -64,7 +64,7 @@ pub fn budget_figure(question: &Question, basis: &BudgetBasis<'_>) -> Result<Tol
             let rejection = basis.dc.rejection;
             ledger.common_mode = Some(StaticCommonMode { distance_v, width_v: range.width(), rejection });
         }
-        None => lacks.push(NotPredicted::new("budget.common mode", "signal.common_mode")),
+        None => lacks.push(lack("budget.common mode", "signal.common_mode")),
     }
     ledger.interference = question
         .interference
@@ -75,8 +75,12 @@ pub fn budget_figure(question: &Question, basis: &BudgetBasis<'_>) -> Result<Tol
     Ok(Told { figure: Some(ledger.budget()), not_predicted: lacks, warnings: Vec::new() })
 }
 
+fn lack(figure: &str, needs: &str) -> NotPredicted {
+    NotPredicted { figure: figure.to_owned(), needs: needs.to_owned() }
+}
+
 /// Greatest relative gain error at the calibration temperature, and over temperature.
-fn gain_errors(basis: &BudgetBasis<'_>) -> Result<(f64, f64), NetworkFault> {
+fn gain_errors(basis: &Basis<'_>) -> Result<(f64, f64), NetworkFault> {
     let greatest = |worst: &WorstCase| {
         let error = |gain: f64| (gain / basis.target_gain - 1.0).abs();
         error(worst.gain_low).max(error(worst.gain_high))
@@ -129,7 +133,7 @@ fn ripple(question: &Question, stage: &Stage, lacks: &mut Vec<NotPredicted>) -> 
     let Some(supply) = question.supply.filter(|supply| supply.ripple_v > 0.0) else { return Ok(None) };
     let stated = stage.circuit.topology.amps().iter().any(|&amp| stage.circuit.opamp(amp).supply_rejection.is_some());
     let (true, Some(hz)) = (stated, supply.ripple_frequency_hz) else {
-        lacks.push(NotPredicted::new("budget.ripple", "supply.ripple_frequency and a supply_rejection"));
+        lacks.push(lack("budget.ripple", "supply.ripple_frequency and a supply_rejection"));
         return Ok(None);
     };
     let rti_per_volt = predict::ripple(stage, hz)?.rti_per_volt;
@@ -139,13 +143,13 @@ fn ripple(question: &Question, stage: &Stage, lacks: &mut Vec<NotPredicted>) -> 
 /// What the chip states, and self-heating where asked.
 fn nonlinearity(
     question: &Question,
-    basis: &BudgetBasis<'_>,
+    basis: &Basis<'_>,
     full_scale_v: f64,
     lacks: &mut Vec<NotPredicted>,
 ) -> Result<Option<f64>, NetworkFault> {
     let circuit = &basis.stage.circuit;
     let stated = circuit.chip_gain().and(circuit.chip.as_ref()).and_then(|chip| chip.nonlinearity);
-    let warmed = second_order::self_heating(question, basis.stage, basis.reference_v)?;
+    let warmed = self_heating::figure(question, basis.stage, basis.reference_v)?;
     lacks.extend(warmed.not_predicted);
     let warmed = warmed.figure.map(|heating| heating.rti_v / full_scale_v);
     Ok(match (stated, warmed) {

@@ -1,5 +1,6 @@
 //! What the data sheet of a chip leaves open at the gain in use.
-use super::Warning;
+use super::{Question, Warning};
+use crate::designator::Amp;
 use crate::part::{AtGain, Chip, Listed, OpAmp};
 use crate::quantity::{Unit, rounded};
 use crate::stage::Stage;
@@ -9,7 +10,7 @@ const NEAR: f64 = 0.03;
 
 /// Review notes on a chip read outside or just below its lists; none for other circuits.
 #[must_use]
-pub fn chip_warnings(stage: &Stage) -> Vec<Warning> {
+pub fn warnings(stage: &Stage) -> Vec<Warning> {
     let (Some(chip), Some(gain)) = (&stage.circuit.chip, stage.circuit.chip_gain()) else { return Vec::new() };
     let mut all = Vec::new();
     for (key, list, read) in [
@@ -53,13 +54,12 @@ fn beyond(key: &'static str, gain: f64, list: &[AtGain], read: Listed) -> Warnin
     }
 }
 
-/// What the chip does not state and that counts as ideal, as `chip rejection`; nothing for other circuits.
-#[must_use]
-pub fn chip_assumed_ideal(stage: &Stage) -> Vec<String> {
-    let (Some(chip), Some(_)) = (&stage.circuit.chip, stage.circuit.chip_gain()) else { return Vec::new() };
-    let shared = stage.circuit.opamps.values().next().cloned().unwrap_or_default();
+/// Keys of a chip that count as ideal because the spec does not give them, as `chip.rejection`.
+pub(super) fn ideal(question: &Question) -> Vec<String> {
+    let Some(chip) = &question.chip else { return Vec::new() };
+    let shared = question.opamps.get(&Amp::A1).cloned().unwrap_or_default();
     let missing = own(chip).into_iter().chain(as_op_amp(&shared)).filter(|(_, given)| !given);
-    missing.map(|(key, _)| format!("chip {key}")).collect()
+    missing.map(|(key, _)| format!("chip.{key}")).collect()
 }
 
 const fn own(chip: &Chip) -> [(&'static str, bool); 11] {
@@ -78,13 +78,15 @@ const fn own(chip: &Chip) -> [(&'static str, bool); 11] {
     ]
 }
 
-const fn as_op_amp(shared: &OpAmp) -> [(&'static str, bool); 7] {
+const fn as_op_amp(shared: &OpAmp) -> [(&'static str, bool); 9] {
     [
         ("slew_rate", shared.slew_rate_v_per_s.is_some()),
         ("supply_rejection", shared.supply_rejection.is_some()),
         ("bias_current", shared.bias_current_a.is_some()),
         ("offset_current", shared.offset_current_a.is_some()),
         ("current_noise", shared.current_noise_a_per_rthz.is_some()),
+        ("output_swing", shared.output_swing.is_some()),
+        ("input_range", shared.input_range.is_some()),
         ("input_resistance", shared.input_resistance_ohm.is_some()),
         ("input_capacitance", shared.input_capacitance_f.is_some()),
     ]

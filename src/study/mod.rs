@@ -1,19 +1,41 @@
 //! The typed question and the typed answer; the one place where sizing, corners, yield and
 //! predictions are composed.
+mod aim;
 mod answer;
-mod budget;
-mod chip;
+mod assumed;
+pub mod bandwidth;
+mod bench;
+pub mod budget;
+mod cautions;
+pub mod chip;
+mod closed_form;
+mod conditions;
+mod design;
+mod fill;
+pub mod filter;
+pub mod headroom;
+mod headroom_notes;
+pub mod impedance;
+mod largest_gain;
 mod ledger;
-mod offset;
+mod limits;
+pub mod noise;
+pub mod offset;
+pub mod peaking;
 mod question;
-mod second_order;
+mod reject;
+mod rejection;
+pub mod self_heating;
+mod size;
 mod told;
 
 pub use answer::*;
-pub use budget::{BudgetBasis, budget_figure};
-pub use chip::{chip_assumed_ideal, chip_warnings};
+pub use cautions::{NOT_ISOLATION, cautions};
+pub use design::{DesignOptions, design};
+pub use fill::fill;
 pub use ledger::{BudgetFigure, BudgetLine, Carried, Ledger, Remaining, StaticCommonMode, totals};
-pub use offset::offset_figure;
 pub use question::*;
-pub use second_order::{excess_noise, self_heating};
-pub use told::Told;
+pub use reject::reject;
+pub use size::size;
+
+use bench::unsolved;

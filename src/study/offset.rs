@@ -24,16 +24,16 @@ impl Environment {
 ///
 /// # Errors
 /// [`NetworkFault::Singular`].
-pub fn offset_figure(question: &Question, stage: &Stage) -> Result<Told<OffsetFigure>, NetworkFault> {
+pub fn figure(question: &Question, stage: &Stage) -> Result<Told<OffsetFigure>, NetworkFault> {
     let figure = predict::offset(stage, question.environment.excursion())?;
     if figure.causes.is_empty() && figure.drift_v_per_k == 0.0 {
         let needs = match stage.circuit.topology {
             Topology::SingleChip => "chip.offset_in, chip.offset_out, chip.bias_current or chip.offset_current",
             _ => "opamp.all.offset, opamp.all.bias_current or opamp.all.offset_current",
         };
-        return Ok(Told::lacks("offset", needs));
+        return Ok(Told::missing("offset", &[needs]));
     }
-    let mut told = Told::whole(figure);
+    let mut told = Told::figure(figure);
     for &amp in stage.circuit.topology.amps() {
         let data = stage.circuit.opamp(amp);
         if let (Some(ampere), None) = (data.bias_current_a, data.offset_current_a) {

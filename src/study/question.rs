@@ -1,6 +1,7 @@
 //! What is asked: a spec as typed values, all SI. The doors fill it in; nothing here is text but titles.
 use crate::designator::{Amp, Designator, Topology};
 use crate::part::{Chip, Fixed, Grade, Matched, OpAmp, PricedGrade};
+pub use crate::sizing::Side;
 use std::collections::BTreeMap;
 
 pub use crate::stage::{InputFilter, Source, Strays};
@@ -63,7 +64,7 @@ pub struct Question {
     /// The op amps by designator; one that is not in the map is ideal.
     pub opamps: BTreeMap<Amp, OpAmp>,
     /// Op amps to choose from, where the spec names a folder of candidates.
-    pub candidates: Vec<OpAmp>,
+    pub candidates: Vec<Candidate>,
     /// The chip of a `single-chip` circuit.
     pub chip: Option<Chip>,
     /// The trimmer for `trim`.
@@ -78,6 +79,15 @@ pub struct Question {
     pub allow: BTreeMap<String, Allowance>,
     /// Bounds that are to be met.
     pub limits: Limits,
+}
+
+/// One part to choose: the op amps of the circuit as they would be with it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Candidate {
+    /// What the part is called.
+    pub title: String,
+    /// By designator; an op amp that the spec decides by itself stays as it is.
+    pub opamps: BTreeMap<Amp, OpAmp>,
 }
 
 /// What is amplified.
@@ -330,16 +340,6 @@ pub struct SizeQuestion {
     pub base_gain: f64,
     /// Gain of the difference stage behind (`three-op-amp` only).
     pub stage_two_gain: f64,
-}
-
-/// On which side of the wanted gain a pick may lie.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[allow(missing_docs, reason = "the words of the flags")]
-pub enum Side {
-    #[default]
-    Nearest,
-    AtLeast,
-    AtMost,
 }
 
 /// What `reject` asks.

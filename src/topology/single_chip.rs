@@ -3,7 +3,7 @@ use super::BuildFault;
 use super::front::Front;
 use crate::designator::Amp;
 use crate::network::{AmplifierValue, Node};
-use crate::stage::{Leg, Role};
+use crate::stage::Role;
 
 /// `G = base_gain + K/RG` from the inputs to the output, counted from the reference; one pole at the
 /// listed bandwidth: `a(f) = (1 + j·f/f_bw)/G`. RG is no element.
@@ -24,13 +24,5 @@ pub(super) fn wire(front: &mut Front<'_>) -> Result<Node, BuildFault> {
     };
     front.fixed_gain((Role::Amp(Amp::A1), Amp::A1.name()), (positive, negative), (output, reference), value);
     front.input_load(Amp::A1, positive, negative);
-    // v_cm ± v_d·G/2 is the opposite input plus (1 + G)/2 of the difference.
-    let half = f64::midpoint(1.0, chip.stage_one_gain.unwrap_or(gain));
-    let value = AmplifierValue { inverse_gain: 1.0 / half, ..AmplifierValue::default() };
-    for (leg, own, other) in [(Leg::Positive, positive, negative), (Leg::Negative, negative, positive)] {
-        let name = if leg == Leg::Positive { "A1 inner +" } else { "A1 inner -" };
-        let inner = front.node(name);
-        front.fixed_gain((Role::Inner(leg), name), (own, other), (inner, other), value);
-    }
     Ok(output)
 }

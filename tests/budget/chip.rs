@@ -3,8 +3,8 @@ use crate::nodal::{C, Dice, Part, near, solve};
 use evenkeel::corners;
 use evenkeel::designator::{Amp, Designator, Ohms, Topology};
 use evenkeel::part::{AtGain, Chip, Grade, OpAmp};
-use evenkeel::predict::{Excursion, gains, offset};
-use evenkeel::stage::{Cause, Circuit, Leg, Lot, Quantity, Role, Source, Stage, Strays, Surroundings};
+use evenkeel::predict::{Excursion, amplifier_sources, chip_sources, gains, noise, offset, thermal_sources};
+use evenkeel::stage::{Cause, Circuit, Lot, Source, Stage, Strays, Surroundings};
 use evenkeel::topology::build;
 use std::collections::BTreeMap;
 
@@ -100,43 +100,43 @@ fn drifts_combine_like_offsets() {
 
 #[test]
 fn noise_combines_as_published() {
-    // AD8421 data sheet Rev. 0 p. 24 (CV-NZ-04): √((60/100)² + 3.2² + (4·√0.1)²) = 3.493, printed 3.5; the last
-    // term is RG's, which the stage offers apart, with "4 nV per √kΩ" as there.
+    // AD8421 data sheet Rev. 0 p. 24 (CV-NZ-04): source resistances of 4 kΩ and 1 kΩ, G = 100 with 100 Ω,
+    // 60 and 3.2 nV/√Hz, 0.2 pA/√Hz. With 4kT at 298.15 K: source 9.073, in-amp √(0.6² + 3.2² + RG²) = 3.500,
+    // currents 0.825, total 9.760 (recomputed; 9.6 printed with 4 nV per √kΩ).
     let chip = Chip {
         gain_constant_ohm: 9900.0,
         base_gain: 1.0,
         noise_in_v_per_rthz: Some(3.2e-9),
         noise_out_v_per_rthz: Some(60e-9),
+        noise_out_corner_hz: Some(1e3),
         ..Chip::default()
     };
-    let circuit = circuit(chip, Some(100.0), Surroundings::default());
-    let own = circuit.opamp(Amp::A1).voltage_noise_v_per_rthz.unwrap();
-    near(own, libm::hypot(3.2e-9, 0.6e-9), own, 1e-12);
-    let rg = circuit.chip_gain_resistor().unwrap();
-    near(rg.share, 0.99, 1.0, 1e-12);
-    let total = libm::hypot(own, 4e-9 * (rg.ohm / 1e3).sqrt() * rg.share);
-    // The sheet counts RG whole where the circuit passes (G - 1)/G of it: 0.13 % of the total.
-    near(total, 3.493e-9, 3.493e-9, 2e-3);
-    near(libm::hypot(own, 4e-9 * 0.1_f64.sqrt()), 3.493e-9, 3.493e-9, 2e-4);
-    // With the source (8.944) and the current noise (0.825): 9.637, printed 9.6.
-    near(libm::hypot(libm::hypot(total, 8.944e-9), 0.825e-9), 9.637e-9, 9.637e-9, 1e-3);
-}
-
-#[test]
-fn two_one_over_f_sources_are_one() {
-    let chip = Chip {
-        noise_in_v_per_rthz: Some(10e-9),
-        noise_out_v_per_rthz: Some(80e-9),
-        noise_in_corner_hz: Some(2.0),
-        noise_out_corner_hz: Some(500.0),
-        ..Chip::default()
+    let source = Source { resistance_ohm: 2500.0, imbalance_ohm: 3000.0, ..Source::default() };
+    let around = Surroundings { source, ..Surroundings::default() };
+    let mut circuit = circuit(chip, Some(100.0), around);
+    circuit.opamps.insert(Amp::A1, OpAmp { current_noise_a_per_rthz: Some(0.2e-12), ..OpAmp::default() });
+    let stage = build(&circuit).unwrap();
+    assert_eq!(circuit.opamp(Amp::A1).voltage_noise_v_per_rthz, None, "the two stages are booked apart");
+    let mut sources = thermal_sources(&stage, 298.15);
+    sources.extend(amplifier_sources(&stage));
+    sources.extend(chip_sources(&stage, 298.15));
+    let read = noise(&stage, &sources, None).unwrap();
+    let line = |cause: &str| {
+        let found = read.causes.iter().find(|one| one.cause == cause);
+        found.unwrap_or_else(|| panic!("no line {cause}")).density_v_per_rthz
     };
-    let one = chip.at_gain(10.0, OpAmp::default());
-    let (e, corner) = (one.voltage_noise_v_per_rthz.unwrap(), one.voltage_noise_corner_hz.unwrap());
-    for hz in [0.1, 10.0, 1e4] {
-        let apart = 1e-16 * (1.0 + 2.0 / hz) + 64e-18 * (1.0 + 500.0 / hz);
-        near(e * e * (1.0 + corner / hz), apart, apart, 1e-12);
-    }
+    near(line("source"), 9.073e-9, 9.073e-9, 1e-4);
+    near(line("A1 input stage"), 3.2e-9, 3.2e-9, 1e-12);
+    // At 1 kHz, its corner, the output stage has twice the power.
+    near(line("A1 output stage"), 0.6e-9 * 2_f64.sqrt(), 1e-9, 1e-9);
+    // The sheet counts RG whole where the circuit passes (G - 1)/G of it.
+    let amplifier = (3.2_f64.powi(2) + 0.6_f64.powi(2) + (line("RG") * 1e9 / 0.99).powi(2)).sqrt();
+    near(amplifier, 3.500, 3.5, 2e-4);
+    // Nominal legs are 2.5 kΩ each here: √2·0.5 nV where the unequal ones give 0.825.
+    near(line("A1 + current"), 0.5e-9, 0.5e-9, 1e-9);
+    near(line("A1 - current"), 0.5e-9, 0.5e-9, 1e-9);
+    let source_and_amplifier = libm::hypot(libm::hypot(line("source") * 1e9, amplifier), 0.825);
+    near(source_and_amplifier, 9.760, 9.76, 1e-4);
 }
 
 #[test]
@@ -210,27 +210,11 @@ fn random_sources_and_frequencies_match_an_independent_assembly() {
 }
 
 #[test]
-fn inner_nodes_stand_around_the_common_mode_and_load_nothing() {
-    let inner = |chip: Chip| {
-        let source = Source { resistance_ohm: 1e3, imbalance_ohm: 100.0, ..Source::default() };
-        let around = Surroundings { source, ..Surroundings::default() };
-        let stage = build(&circuit(chip, Some(50e3 / 9.0), around)).unwrap();
-        // 20 mV of difference on 2.5 V.
-        let state = stage.network.at::<f64>(0.0).unwrap();
-        let (d, c) = (state.state(&stage.differential()), state.state(&stage.common()));
-        let names: Vec<Quantity> = stage.quantities(&Lot::default(), 0.0);
-        assert!(names.iter().all(|one| one.name != "source imbalance"), "nothing is drawn from the source");
-        [Leg::Positive, Leg::Negative].map(|leg| {
-            let (_, _, out) = stage.network.pins(stage.element(Role::Inner(leg)).unwrap()).unwrap();
-            d.voltage(out) * 0.02 + c.voltage(out) * 2.5
-        })
-    };
-    let [high, low] = inner(part());
-    near(high, 2.5 + 0.1, 1.0, 1e-12);
-    near(low, 2.5 - 0.1, 1.0, 1e-12);
-    let [high, low] = inner(Chip { stage_one_gain: Some(4.0), ..part() });
-    near(high, 2.5 + 0.04, 1.0, 1e-12);
-    near(low, 2.5 - 0.04, 1.0, 1e-12);
+fn an_ideal_input_leaves_the_source_alone() {
+    let source = Source { resistance_ohm: 1e3, imbalance_ohm: 100.0, ..Source::default() };
+    let around = Surroundings { source, ..Surroundings::default() };
+    let stage = build(&circuit(part(), Some(1e3), around)).unwrap();
+    assert!(stage.quantities(&Lot::default(), 0.0).iter().all(|one| one.name != "source imbalance"));
 }
 
 #[test]

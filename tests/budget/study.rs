@@ -5,23 +5,23 @@ use crate::nodal::{Dice, near};
 use crate::question::question;
 use evenkeel::corners::{self, WorstCase};
 use evenkeel::designator::{Amp, Designator, Ohms, Topology};
-use evenkeel::part::{Chip, Grade, OpAmp};
+use evenkeel::part::{Chip, Fixed, Grade, OpAmp};
 use evenkeel::stage::{Circuit, Lot, Source, Stage, Strays, Surroundings};
 use evenkeel::study::{
-    BudgetBasis, BudgetFigure, Converter, Environment, Interference, Question, Span, Supply, Told, budget_figure,
-    chip_assumed_ideal, chip_warnings, excess_noise, offset_figure, self_heating,
+    BudgetFigure, Converter, DesignOptions, Environment, Interference, Question, Span, Supply, Told, bandwidth, budget,
+    chip, design, offset, self_heating,
 };
 use evenkeel::topology::build;
 use std::collections::BTreeMap;
 
 /// Runs what a design runs before its budget.
-fn budget(question: &Question, stage: &Stage, lot: &Lot, target: f64, noise: Option<f64>) -> Told<BudgetFigure> {
-    let offset = offset_figure(question, stage).unwrap().figure;
+fn drawn_up(question: &Question, stage: &Stage, lot: &Lot, target: f64, noise: Option<f64>) -> Told<BudgetFigure> {
+    let offset = offset::figure(question, stage).unwrap().figure;
     let dc = corners::at_dc(stage, &stage.quantities(lot, 0.0)).unwrap();
     let at_interference: Option<WorstCase> = question.interference.map(|one| {
         corners::at_frequency(stage, &stage.quantities(lot, one.frequency_hz), one.frequency_hz, 16).unwrap()
     });
-    let basis = BudgetBasis {
+    let basis = budget::Basis {
         stage,
         lot,
         target_gain: target,
@@ -31,7 +31,7 @@ fn budget(question: &Question, stage: &Stage, lot: &Lot, target: f64, noise: Opt
         offset: offset.as_ref(),
         noise_peak_to_peak_v: noise,
     };
-    budget_figure(question, &basis).unwrap()
+    budget::figure(question, &basis).unwrap()
 }
 
 fn line(budget: &BudgetFigure, cause: &str) -> Option<(f64, f64)> {
@@ -73,7 +73,7 @@ fn a_published_budget_from_its_parts() {
     let (asked, circuit) = load_cell();
     let stage = build(&circuit).unwrap();
     let gain = 1.0 + 49.4e3 / 499.0;
-    let told = budget(&asked, &stage, &Lot::default(), gain, Some(280e-9));
+    let told = drawn_up(&asked, &stage, &Lot::default(), gain, Some(280e-9));
     assert_eq!(told.not_predicted, []);
     let budget = told.figure.unwrap();
     for (cause, ppm) in [
@@ -91,11 +91,9 @@ fn a_published_budget_from_its_parts() {
     // Stimuli that were not mentioned make no line.
     assert!(line(&budget, "interference").is_none() && line(&budget, "ripple").is_none());
     // 99.998 is just below the only listed 100: the ends of both lists, and notes.
-    let notes = chip_warnings(&stage);
+    let notes = chip::warnings(&stage);
     assert_eq!(notes.iter().map(|one| one.code).collect::<Vec<_>>(), ["chip-gain-beyond-list"; 2]);
     assert!(notes[1].message.contains("gain 99.998 lies outside `chip.rejection` (100 only)"), "{}", notes[1].message);
-    assert!(chip_assumed_ideal(&stage).contains(&"chip bandwidth".to_owned()));
-    assert!(!chip_assumed_ideal(&stage).contains(&"chip offset_current".to_owned()));
 }
 
 #[test]
@@ -106,7 +104,7 @@ fn a_gain_just_below_a_listed_one_is_told() {
     chip.gain_error = list(&[(1.0, 5e-4), (100.0, 1.5e-3)]);
     let stage = build(&circuit).unwrap();
     assert_eq!(stage.circuit.opamp(Amp::A1).rejection, Some(1e4));
-    assert_eq!(chip_warnings(&stage).iter().map(|one| one.code).collect::<Vec<_>>(), ["chip-gain-just-below-listed"]);
+    assert_eq!(chip::warnings(&stage).iter().map(|one| one.code).collect::<Vec<_>>(), ["chip-gain-just-below-listed"]);
 }
 
 #[test]
@@ -129,7 +127,7 @@ fn drift_interference_ripple_and_imbalance_from_the_network() {
     let gain = 1.0 + 49.4e3 / 499.0;
     let grade = Grade { tolerance: 1e-3, tempco_per_k: 25e-6 };
     let lot = Lot { grades: [(Designator::RG, grade)].into(), reach_k: 45.0, ..Lot::default() };
-    let told = budget(&asked, &stage, &lot, gain, None);
+    let told = drawn_up(&asked, &stage, &lot, gain, None);
     let needs: Vec<&str> = told.not_predicted.iter().map(|one| one.figure.as_str()).collect();
     assert_eq!(needs, ["budget.noise"]);
     let budget = told.figure.unwrap();
@@ -163,20 +161,20 @@ fn drift_interference_ripple_and_imbalance_from_the_network() {
 fn what_is_not_stated_is_named() {
     let stage = wire(&random(Topology::ThreeOpAmp, &mut Dice(31)));
     let mut asked = question(Topology::ThreeOpAmp, 10.0);
-    let told = budget(&asked, &stage, &Lot::default(), 10.0, None);
+    let told = drawn_up(&asked, &stage, &Lot::default(), 10.0, None);
     assert!(told.figure.is_none());
     assert_eq!(told.not_predicted[0].figure, "budget");
     assert!(told.not_predicted[0].needs.contains("signal.differential"));
     asked.signal.differential = Some(Span { low: -0.01, high: 0.01 });
     asked.supply = Some(Supply { positive_v: 5.0, negative_v: 0.0, ripple_v: 0.01, ripple_frequency_hz: None });
     asked.resistors.thermal_resistance_k_per_w = Some(100.0);
-    let told = budget(&asked, &stage, &Lot::default(), 10.0, Some(1e-6));
+    let told = drawn_up(&asked, &stage, &Lot::default(), 10.0, Some(1e-6));
     let needs: Vec<&str> = told.not_predicted.iter().map(|one| one.figure.as_str()).collect();
     assert_eq!(needs, ["budget.common mode", "budget.ripple", "budget.nonlinearity"]);
     // Ideal op amps: no offset to tell.
     let mut ideal = stage.circuit.clone();
     ideal.opamps.clear();
-    let told = offset_figure(&asked, &wire(&ideal)).unwrap();
+    let told = offset::figure(&asked, &wire(&ideal)).unwrap();
     assert!(told.figure.is_none() && told.not_predicted[0].needs.contains("opamp.all.offset"));
 }
 
@@ -184,9 +182,9 @@ fn what_is_not_stated_is_named() {
 fn a_bias_current_alone_raises_a_note() {
     let mut circuit = random(Topology::TwoOpAmp, &mut Dice(33));
     let asked = question(Topology::TwoOpAmp, 10.0);
-    assert!(offset_figure(&asked, &wire(&circuit)).unwrap().warnings.is_empty());
+    assert!(offset::figure(&asked, &wire(&circuit)).unwrap().warnings.is_empty());
     circuit.opamps.get_mut(&Amp::A2).unwrap().offset_current_a = None;
-    let told = offset_figure(&asked, &wire(&circuit)).unwrap();
+    let told = offset::figure(&asked, &wire(&circuit)).unwrap();
     assert_eq!(told.warnings.iter().map(|one| one.code).collect::<Vec<_>>(), ["offset-current-not-given"]);
     assert!(told.warnings[0].message.starts_with("A2"));
 }
@@ -198,23 +196,49 @@ fn second_order_effects_change_nothing_when_absent() {
     let mut asked = question(Topology::ThreeOpAmp, 10.0);
     asked.signal.differential = Some(Span { low: -0.01, high: 0.01 });
     asked.signal.common_mode = Some(Span { low: 1.0, high: 2.0 });
-    asked.signal.bandwidth_hz = Some(100.0);
-    let told = excess_noise(&asked, &stage, 0.0).unwrap();
-    assert!(told.figure.is_none() && told.not_predicted.is_empty());
-    let told = self_heating(&asked, &stage, 0.0).unwrap();
+    let told = self_heating::figure(&asked, &stage, 0.0).unwrap();
     assert!(told.figure.is_none() && told.not_predicted.is_empty());
     // Gradients without a coefficient, a coefficient without gradients.
-    let plain = offset_figure(&asked, &stage).unwrap();
+    let plain = offset::figure(&asked, &stage).unwrap();
     for strays in [
         Strays { leg_gradient_k: 1.0, rg_gradient_k: 1.0, ..Strays::default() },
         Strays { thermal_emf_v_per_k: Some(1e-6), ..Strays::default() },
     ] {
         let mut other = circuit.clone();
         other.surroundings.strays = strays;
-        assert_eq!(offset_figure(&asked, &wire(&other)).unwrap(), plain);
+        assert_eq!(offset::figure(&asked, &wire(&other)).unwrap(), plain);
     }
-    asked.resistors.noise_index_db = Some(-30.0);
-    assert!(excess_noise(&asked, &stage, 0.0).unwrap().figure.unwrap().rms_v > 0.0);
-    asked.signal.bandwidth_hz = None;
-    assert_eq!(excess_noise(&asked, &stage, 0.0).unwrap().not_predicted[0].figure, "noise");
+}
+
+#[test]
+fn a_design_with_a_chip_has_every_figure() {
+    // An invented part at a gain of 10: what each figure says follows from section 14 alone.
+    let mut asked = question(Topology::SingleChip, 10.0);
+    asked.chip = Some(Chip { stage_one_gain: Some(4.0), ..crate::chip::part() });
+    asked.resistors.grade = Grade { tolerance: 1e-3, tempco_per_k: 0.0 };
+    asked.resistors.fixed = BTreeMap::from([(Designator::RG, Fixed::Ohm(50e3 / 9.0))]);
+    asked.supply = Some(Supply { positive_v: 5.0, negative_v: 0.0, ripple_v: 0.0, ripple_frequency_hz: None });
+    asked.reference_v = Some(2.5);
+    asked.signal.differential = Some(Span { low: -0.1, high: 0.1 });
+    asked.signal.common_mode = Some(Span { low: 1.0, high: 4.9 });
+    let design = design(&asked, &DesignOptions::default()).unwrap();
+    near(design.gain.nominal, 10.0, 10.0, 1e-12);
+    near(design.gain.error_high, (0.1 + 0.9 / 0.999) * 1.003 - 1.0, 1e-2, 1e-9);
+    near(design.rejection.worst_db.unwrap(), 80.0, 80.0, 1e-9);
+    // The upper inner node: 4.9 V + 4·50 mV is above the supply, the output's 3.5 V and the input's 4.95 V are not.
+    let headroom = design.headroom.unwrap();
+    near(headroom.margin_v, 5.0 - 5.1, 0.1, 1e-9);
+    let stage = build(&Circuit {
+        topology: Topology::SingleChip,
+        ohms: [(Designator::RG, 50e3 / 9.0)].into_iter().collect(),
+        opamps: BTreeMap::new(),
+        chip: asked.chip.clone(),
+        surroundings: Surroundings::default(),
+    })
+    .unwrap();
+    let speed = bandwidth::figure(&asked, &stage).unwrap().figure.unwrap();
+    near(speed.small_signal_hz.unwrap(), 560e3, 560e3, 1e-9);
+    assert!(speed.phase_margin.is_none(), "there is no loop to break");
+    assert!(design.assumed_ideal.contains(&"chip.offset_in".to_owned()));
+    assert!(!design.assumed_ideal.contains(&"chip.bandwidth".to_owned()));
 }

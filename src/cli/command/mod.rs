@@ -1,0 +1,19 @@
+//! What each command does, a file a command.
+mod design;
+mod new;
+mod reject;
+mod series;
+mod size;
+
+use super::grammar::Command;
+use super::{Desk, Outcome, Streams};
+
+pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
+    match command {
+        Command::Size(args) => size::run(args, desk, streams),
+        Command::Reject(args) => reject::run(args, desk, streams),
+        Command::Design(args) => design::run(args, desk, streams),
+        Command::Series(args) => series::run(args, streams),
+        Command::New(args) => new::run(args, streams),
+    }
+}

@@ -1,0 +1,25 @@
+use crate::study::{self, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span, StudyFault};
+
+/// The studies behind the commands; tests of this room may put others in their place.
+#[derive(Clone, Copy, Debug)]
+pub struct Desk {
+    /// Answers `size`.
+    pub size: fn(&SizeQuestion) -> Result<SizeAnswer, StudyFault>,
+    /// Answers `reject`.
+    pub reject: fn(&RejectQuestion) -> Result<RejectAnswer, StudyFault>,
+    /// Answers `design`, over the frequencies of a sweep where they are given.
+    pub design: fn(&Question, Option<Span>) -> Result<study::Design, StudyFault>,
+}
+
+impl Default for Desk {
+    fn default() -> Self {
+        Self {
+            size: study::size,
+            reject: study::reject,
+            design: |question, sweep| {
+                let usual = study::DesignOptions::default();
+                study::design(question, &study::DesignOptions { sweep_hz: sweep.unwrap_or(usual.sweep_hz) })
+            },
+        }
+    }
+}

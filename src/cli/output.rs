@@ -1,0 +1,138 @@
+//! Where the answer goes and in which format.
+use super::complaint::Complaint;
+use super::streams::Streams;
+use crate::report::{Document, Paint};
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+/// How an answer is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Format {
+    Text,
+    Json,
+    Markdown,
+}
+
+impl Format {
+    pub(super) const ALL: [Self; 3] = [Self::Text, Self::Json, Self::Markdown];
+
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::Text => "text",
+            Self::Json => "json",
+            Self::Markdown => "markdown",
+        }
+    }
+
+    /// The format a file's name speaks of.
+    fn of_name(path: &Path) -> Option<Self> {
+        match path.extension() {
+            None => Some(Self::Text),
+            Some(end) => match end.to_str()?.to_ascii_lowercase().as_str() {
+                "txt" | "text" => Some(Self::Text),
+                "json" => Some(Self::Json),
+                "md" | "markdown" => Some(Self::Markdown),
+                _ => None,
+            },
+        }
+    }
+}
+
+/// What a command was asked to write, and where.
+#[derive(Clone, Debug)]
+pub(super) struct Wish {
+    format: Format,
+    out: Option<PathBuf>,
+}
+
+impl Wish {
+    /// `known` are the formats the command writes. Without a format the name of the file decides.
+    pub(super) fn new(format: Option<Format>, out: Option<&Path>, known: &[Format]) -> Result<Self, Complaint> {
+        let named = out.map(Format::of_name);
+        let format = match (format, named) {
+            (Some(format), _) => format,
+            (None, None) => Format::Text,
+            (None, Some(Some(format))) if known.contains(&format) => format,
+            (None, Some(_)) => {
+                let name = out.unwrap_or(Path::new("")).display().to_string();
+                let known: Vec<&str> = known.iter().map(|format| format.name()).collect();
+                return Err(Complaint::new(
+                    "unknown-format",
+                    format!("the name `{name}` tells no format of this command"),
+                )
+                .at_flag("--out", &name)
+                .help(format!("add `--format {}`", known.join("` or `--format "))));
+            }
+        };
+        Ok(Self { format, out: out.map(Path::to_path_buf) })
+    }
+
+    /// Writes the document.
+    pub(super) fn deliver(&self, document: &Document, streams: &mut Streams<'_>) -> Result<(), Complaint> {
+        let paint = if self.out.is_none() && streams.stdout_is_terminal { Paint::Styled } else { Paint::Plain };
+        let text = match self.format {
+            Format::Text => document.to_text(paint),
+            Format::Json => document.to_json(),
+            Format::Markdown => document.to_markdown(),
+        };
+        self.write(&text, streams)
+    }
+
+    /// Writes a text as it stands, unless JSON was asked for.
+    pub(super) fn deliver_raw(
+        &self,
+        text: &str,
+        document: &Document,
+        streams: &mut Streams<'_>,
+    ) -> Result<(), Complaint> {
+        match self.format {
+            Format::Json => self.write(&document.to_json(), streams),
+            Format::Text | Format::Markdown => self.write(text, streams),
+        }
+    }
+
+    fn write(&self, text: &str, streams: &mut Streams<'_>) -> Result<(), Complaint> {
+        match &self.out {
+            None => streams.answer(text),
+            Some(path) => replace(path, text).map_err(|fault| {
+                let name = path.display().to_string();
+                Complaint::new("write-failed", format!("`{name}` could not be written: {fault}"))
+                    .at_flag("--out", &name)
+                    .help("name a file in a folder that exists and may be written to")
+            }),
+        }
+    }
+}
+
+/// Puts a file in place as a whole: either the new text is there or whatever was there before.
+fn replace(path: &Path, text: &str) -> io::Result<()> {
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let before = std::fs::metadata(&target).ok();
+    if before.as_ref().is_some_and(|file| !file.is_file()) {
+        return std::fs::OpenOptions::new().write(true).open(&target)?.write_all(text.as_bytes());
+    }
+    let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = begun(folder)?;
+    file.write_all(text.as_bytes())?;
+    file.as_file().sync_all()?;
+    if let Some(before) = before {
+        if before.permissions().readonly() {
+            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is read-only"));
+        }
+        file.as_file().set_permissions(before.permissions())?;
+    }
+    file.persist(&target).map_err(|fault| fault.error)?;
+    Ok(())
+}
+
+/// A new file beside the one that is to be replaced, as open as any other new file.
+fn begun(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".evenkeel-");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder)
+}

@@ -1,0 +1,5 @@
+mod codes;
+mod printing;
+mod ranges;
+mod reading;
+mod refusing;

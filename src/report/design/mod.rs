@@ -1,0 +1,46 @@
+//! The report on a whole design: one function a figure, in the order in which people read them.
+mod gain;
+mod head;
+mod headroom;
+mod inputs;
+mod limits;
+mod rejection;
+mod resistors;
+mod review;
+
+pub(super) use resistors::joint;
+
+use super::{Document, Record};
+use crate::study::Design;
+
+/// Puts one figure on the record; a figure that was not predicted puts nothing.
+type Figure = fn(&Design, &mut Record);
+
+/// Every figure, in reading order. A new one is a function in a file of this folder and a line here.
+const FIGURES: &[Figure] = &[
+    head::push,
+    limits::push,
+    resistors::push,
+    gain::push,
+    rejection::push,
+    headroom::push,
+    inputs::impedance,
+    inputs::filter,
+    review::warnings,
+    review::cautions,
+    review::assumed_ideal,
+    review::not_predicted,
+];
+
+/// The report on a design.
+///
+/// JSON keys are those of the contract's `design` object; people read the same figures, rounded,
+/// the sweep at whole decades only.
+#[must_use]
+pub fn design(design: &Design) -> Document {
+    let mut body = Record::new();
+    for figure in FIGURES {
+        figure(design, &mut body);
+    }
+    Document::new("evenkeel.design.v1", head::verdict(design), body).titled(&design.title)
+}

@@ -1,0 +1,250 @@
+use crate::quantity::Unit;
+use std::borrow::Cow;
+
+/// What a command answers, before it is written in any format.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Document {
+    /// Name and version of the JSON shape.
+    pub schema: &'static str,
+    /// The one line for a person in a hurry.
+    pub verdict: Verdict,
+    /// What the document is about, for people; may be empty.
+    pub title: String,
+    /// The fields, in the order in which they are written.
+    pub body: Record,
+}
+
+impl Document {
+    /// A document without a title.
+    #[must_use]
+    pub const fn new(schema: &'static str, verdict: Verdict, body: Record) -> Self {
+        Self { schema, verdict, title: String::new(), body }
+    }
+
+    /// The same document under a title.
+    #[must_use]
+    pub fn titled(mut self, title: impl Into<String>) -> Self {
+        self.title = title.into();
+        self
+    }
+}
+
+/// The first line for people, and how it sounds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Verdict {
+    /// The line.
+    pub words: String,
+    /// Good news, bad news, or neither.
+    pub tone: Tone,
+}
+
+impl Verdict {
+    /// Good news.
+    pub fn good(words: impl Into<String>) -> Self {
+        Self { words: words.into(), tone: Tone::Good }
+    }
+    /// Bad news.
+    pub fn bad(words: impl Into<String>) -> Self {
+        Self { words: words.into(), tone: Tone::Bad }
+    }
+    /// Neither.
+    pub fn plain(words: impl Into<String>) -> Self {
+        Self { words: words.into(), tone: Tone::Plain }
+    }
+}
+
+/// How a word sounds; a format may colour it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Tone {
+    /// Ordinary text.
+    #[default]
+    Plain,
+    /// A limit met.
+    Good,
+    /// A limit missed.
+    Bad,
+    /// Not known.
+    Open,
+}
+
+/// Who a field is for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Audience {
+    /// People and scripts.
+    #[default]
+    All,
+    /// Left out of JSON.
+    People,
+    /// JSON alone.
+    Data,
+}
+
+/// One field of a [`Record`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Field {
+    /// Its key in JSON.
+    pub key: Cow<'static, str>,
+    /// What people read before it.
+    pub label: Cow<'static, str>,
+    /// What it says.
+    pub value: Value,
+    /// Who it is for.
+    pub audience: Audience,
+}
+
+impl Field {
+    /// Leaves the field out of what people read.
+    pub const fn for_data(&mut self) -> &mut Self {
+        self.audience = Audience::Data;
+        self
+    }
+
+    /// Leaves the field out of JSON.
+    pub const fn for_people(&mut self) -> &mut Self {
+        self.audience = Audience::People;
+        self
+    }
+
+    /// Significant digits people read; JSON always has all of them.
+    pub const fn digits(&mut self, digits: usize) -> &mut Self {
+        if let Value::Number(number) = &mut self.value {
+            number.digits = digits;
+        }
+        self
+    }
+
+    /// What people read where there is no number, in place of `unbounded`.
+    pub const fn or_say(&mut self, words: &'static str) -> &mut Self {
+        if let Value::Number(number) = &mut self.value {
+            number.none = words;
+        }
+        self
+    }
+}
+
+/// A number with its unit; SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Number {
+    /// The value; `None` is `null` in JSON.
+    pub si: Option<f64>,
+    /// What it is measured in.
+    pub unit: Unit,
+    /// Significant digits for people.
+    pub digits: usize,
+    /// What people read for `None`.
+    pub none: &'static str,
+}
+
+/// What a field says.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// A measured number.
+    Number(Number),
+    /// Several numbers in one place, with what stands between them for people.
+    Numbers(Vec<f64>, Unit, &'static str),
+    /// A whole number.
+    Count(u64),
+    /// Words; `None` is `null` in JSON and blank to people.
+    Text(Option<String>),
+    /// Yes, no or not known, with the words for each.
+    Flag(Option<bool>, [&'static str; 3]),
+    /// A list of words, an item a line.
+    Texts(Vec<String>),
+    /// Records side by side; people see the fields that fit one cell.
+    Table(Vec<Record>),
+    /// Records one below the other, for longer words.
+    Entries(Vec<Record>),
+    /// Fields under a heading of their own.
+    Section(Record),
+    /// A paragraph for people.
+    Note(String),
+}
+
+/// Fields in the order in which they are written.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Record {
+    /// The fields.
+    pub fields: Vec<Field>,
+}
+
+impl Record {
+    /// No fields yet.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self { fields: Vec::new() }
+    }
+
+    /// Puts a field at the end and returns it, to be told who it is for.
+    pub fn push(
+        &mut self,
+        key: impl Into<Cow<'static, str>>,
+        label: impl Into<Cow<'static, str>>,
+        value: Value,
+    ) -> &mut Field {
+        let field = Field { key: key.into(), label: label.into(), value, audience: Audience::All };
+        let at = self.fields.len();
+        self.fields.push(field);
+        &mut self.fields[at]
+    }
+
+    /// A number; `None` is unbounded.
+    pub fn number(
+        &mut self,
+        key: &'static str,
+        label: &'static str,
+        si: impl Into<Option<f64>>,
+        unit: Unit,
+    ) -> &mut Field {
+        let digits = 4;
+        self.push(key, label, Value::Number(Number { si: si.into(), unit, digits, none: "unbounded" }))
+    }
+
+    /// Words.
+    pub fn text(&mut self, key: &'static str, label: &'static str, words: impl Into<String>) -> &mut Field {
+        self.push(key, label, Value::Text(Some(words.into())))
+    }
+
+    /// Yes or no.
+    pub fn flag(&mut self, key: &'static str, label: &'static str, is: bool) -> &mut Field {
+        self.push(key, label, Value::Flag(Some(is), ["yes", "no", "not known"]))
+    }
+
+    /// A list of words.
+    pub fn texts(&mut self, key: &'static str, label: &'static str, words: &[String]) -> &mut Field {
+        self.push(key, label, Value::Texts(words.to_vec()))
+    }
+
+    /// Records side by side.
+    pub fn table<T>(
+        &mut self,
+        key: &'static str,
+        label: &'static str,
+        items: &[T],
+        row: impl Fn(&T) -> Self,
+    ) -> &mut Field {
+        self.push(key, label, Value::Table(items.iter().map(row).collect()))
+    }
+
+    /// Records one below the other.
+    pub fn entries<T>(
+        &mut self,
+        key: &'static str,
+        label: &'static str,
+        items: &[T],
+        entry: impl Fn(&T) -> Self,
+    ) -> &mut Field {
+        self.push(key, label, Value::Entries(items.iter().map(entry).collect()))
+    }
+
+    /// Fields under a heading.
+    pub fn section(&mut self, key: &'static str, label: &'static str, fill: impl FnOnce(&mut Self)) -> &mut Field {
+        let mut inner = Self::new();
+        fill(&mut inner);
+        self.push(key, label, Value::Section(inner))
+    }
+
+    /// A paragraph for people.
+    pub fn note(&mut self, words: impl Into<String>) -> &mut Field {
+        self.push("", "", Value::Note(words.into())).for_people()
+    }
+}

@@ -1,0 +1,199 @@
+//! Text for a terminal of 80 columns.
+use super::document::{Document, Tone, Verdict};
+use super::page::{Cell, Page, TIE, steers, walk};
+use anstyle::{AnsiColor, Style};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
+
+/// The columns of a terminal that shows everything without folding it.
+const WIDTH: usize = 80;
+const STEP: usize = 2;
+/// Space between two columns.
+const GUTTER: u16 = 2;
+/// Whether the reader's terminal takes colour.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paint {
+    /// Words alone.
+    #[default]
+    Plain,
+    /// Headings and verdicts stand out.
+    Styled,
+}
+
+impl Document {
+    /// The document for a terminal, at most 80 columns wide.
+    #[must_use]
+    pub fn to_text(&self, paint: Paint) -> String {
+        let mut text = Text { out: String::new(), paint, headed: false };
+        walk(self, &mut text);
+        text.out
+    }
+}
+
+struct Text {
+    out: String,
+    paint: Paint,
+    /// True right after a heading.
+    headed: bool,
+}
+
+impl Page for Text {
+    fn opening(&mut self, verdict: &Verdict, title: &str) {
+        let style = tone(verdict.tone).bold();
+        for line in folded(&printable(&verdict.words), 0) {
+            self.line(&self.painted(&line, style));
+        }
+        self.lines(folded(&printable(title), 0));
+    }
+
+    fn heading(&mut self, depth: usize, words: &str) {
+        self.out.push('\n');
+        for line in folded(&printable(words), depth * STEP) {
+            self.line(&self.painted(&line, Style::new().bold()));
+        }
+        self.headed = true;
+    }
+
+    fn pairs(&mut self, depth: usize, pairs: &[(String, Cell)]) {
+        let mut table = plain_table(depth * STEP);
+        for (label, cell) in pairs {
+            table.add_row([printable(label), printable(&cell.words)]);
+        }
+        self.gap();
+        self.lines(set(&mut table, depth * STEP));
+    }
+
+    fn table(&mut self, depth: usize, heads: &[String], rows: &[Vec<Cell>]) {
+        let mut table = plain_table(depth * STEP);
+        table.set_header(heads.iter().map(|head| printable(head)));
+        for row in rows {
+            table.add_row(row.iter().map(|cell| printable(&cell.words)));
+        }
+        for (at, column) in table.column_iter_mut().enumerate() {
+            let numeric = rows.iter().all(|row| row.get(at).is_none_or(|c| c.numeric || c.words.is_empty()));
+            column.set_cell_alignment(if numeric { CellAlignment::Right } else { CellAlignment::Left });
+        }
+        let last: Vec<&Cell> = rows.iter().filter_map(|row| row.last()).collect();
+        for line in set(&mut table, depth * STEP) {
+            self.line(&self.toned(&line, &last));
+        }
+    }
+
+    fn entry(&mut self, depth: usize, head: &str, rest: &[String]) {
+        self.lines(folded(&printable(head), depth * STEP));
+        for words in rest {
+            self.lines(folded(&printable(words), (depth + 1) * STEP));
+        }
+    }
+
+    fn list(&mut self, depth: usize, items: &[String]) {
+        let mut table = plain_table(depth * STEP);
+        for item in items {
+            table.add_row(["-".to_owned(), printable(item)]);
+        }
+        self.lines(set(&mut table, depth * STEP));
+    }
+
+    fn paragraph(&mut self, depth: usize, words: &str) {
+        self.gap();
+        self.lines(folded(&printable(words), depth * STEP));
+    }
+}
+
+impl Text {
+    fn line(&mut self, line: &str) {
+        self.out.push_str(line.trim_end());
+        self.out.push('\n');
+        self.headed = false;
+    }
+
+    fn lines(&mut self, lines: Vec<String>) {
+        for line in lines {
+            self.line(&line);
+        }
+    }
+
+    /// A blank line before a block that no heading introduces.
+    fn gap(&mut self) {
+        if !self.headed {
+            self.out.push('\n');
+        }
+    }
+
+    fn painted(&self, words: &str, style: Style) -> String {
+        let spaces = words.len() - words.trim_start().len();
+        match self.paint {
+            Paint::Styled if !words.trim().is_empty() => {
+                format!("{}{style}{}{style:#}", &words[..spaces], words.trim())
+            }
+            _ => words.to_owned(),
+        }
+    }
+
+    /// Colours the verdict that ends a row; the widths are settled by then.
+    fn toned(&self, line: &str, last: &[&Cell]) -> String {
+        let line = line.trim_end();
+        let verdict = last.iter().find(|cell| cell.tone != Tone::Plain && line.ends_with(&cell.words));
+        match verdict.and_then(|cell| Some((line.strip_suffix(cell.words.as_str())?, cell))) {
+            Some((before, cell)) => format!("{before}{}", self.painted(&cell.words, tone(cell.tone))),
+            None => line.to_owned(),
+        }
+    }
+}
+
+const fn tone(tone: Tone) -> Style {
+    let colour = match tone {
+        Tone::Plain => return Style::new(),
+        Tone::Good => AnsiColor::Green,
+        Tone::Bad => AnsiColor::Red,
+        Tone::Open => AnsiColor::Yellow,
+    };
+    Style::new().fg_color(Some(anstyle::Color::Ansi(colour)))
+}
+
+/// A table without lines, set in what an indent leaves of the width.
+fn plain_table(indent: usize) -> Table {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
+    table.set_width(u16::try_from(WIDTH - indent + usize::from(GUTTER)).unwrap_or(u16::MAX));
+    table
+}
+
+/// The lines of a table behind its indent.
+fn set(table: &mut Table, indent: usize) -> Vec<String> {
+    for column in table.column_iter_mut() {
+        column.set_padding((0, GUTTER));
+    }
+    keep_words_whole(table, WIDTH - indent);
+    table.lines().map(|line| " ".repeat(indent) + line.replace(TIE, " ").trim_end()).collect()
+}
+
+/// Makes no column narrower than its longest word, where the width has room for all of these.
+fn keep_words_whole(table: &mut Table, width: usize) {
+    let cells = |at: usize| table.column_cells_with_header_iter(at).flatten().map(|cell| cell.content());
+    let longest = |at: usize| cells(at).flat_map(|words| words.split(' ').map(|word| word.chars().count()).max()).max();
+    let words: Vec<usize> =
+        (0..table.column_iter().count()).map(|at| longest(at).unwrap_or(0) + usize::from(GUTTER)).collect();
+    if words.iter().sum::<usize>() > width + usize::from(GUTTER) {
+        return;
+    }
+    for (column, word) in table.column_iter_mut().zip(words) {
+        let least = u16::try_from(word).unwrap_or(u16::MAX);
+        column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
+    }
+}
+
+/// Words folded into the width.
+fn folded(words: &str, indent: usize) -> Vec<String> {
+    if words.is_empty() {
+        return Vec::new();
+    }
+    let mut table = plain_table(indent);
+    table.add_row([words]);
+    set(&mut table, indent)
+}
+
+/// Words on one line, without what would steer a terminal.
+fn printable(words: &str) -> String {
+    let shown = words.split(['\n', '\r', '\t']).filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ");
+    shown.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
+}

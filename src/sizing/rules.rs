@@ -1,0 +1,106 @@
+use super::fault::SizingFault;
+use super::pick::Pick;
+use super::stock::Stock;
+use crate::designator::{Designator, Topology};
+use crate::part::Fixed;
+use crate::textbook::GainLaw;
+use std::collections::BTreeMap;
+
+/// What the resistors of a design have to do.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wish {
+    /// The circuit.
+    pub topology: Topology,
+    /// Gain, V/V, above zero.
+    pub gain: f64,
+    /// Gain of the difference stage of `three-op-amp`, V/V; `None`: 1.
+    pub stage_two_gain: Option<f64>,
+    /// Gain law of the chip, `single-chip` only.
+    pub chip: Option<GainLaw>,
+    /// Wiring in series with RG, Ω.
+    pub wiring_ohm: f64,
+}
+
+/// What values may be taken.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rules {
+    /// Where values come from.
+    pub stock: Stock,
+    /// True: series and parallel pairs for RG too.
+    pub pairs: bool,
+    /// Least and greatest value by designator, Ω.
+    pub range: BTreeMap<Designator, (f64, f64)>,
+    /// What is decided.
+    pub fixed: BTreeMap<Designator, Fixed>,
+}
+
+/// How free one value is that several resistors share.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Freedom {
+    /// Decided.
+    Decided(Pick),
+    /// To be chosen from `low` to `high`; `asked`: the range is the user's.
+    Open { low: f64, high: f64, asked: bool },
+}
+
+impl Rules {
+    /// The decided value of the first of `names` that has one.
+    pub(super) fn decided(&self, names: &[Designator]) -> Result<Option<Pick>, SizingFault> {
+        for &name in names {
+            match self.fixed.get(&name) {
+                Some(Fixed::Ohm(ohm)) if !(*ohm > 0.0 && ohm.is_finite()) => {
+                    return Err(SizingFault::NotAResistance { ohm: *ohm });
+                }
+                Some(Fixed::Ohm(ohm)) => return Ok(Some(Pick::single(*ohm))),
+                Some(Fixed::Open) if name == Designator::RG => return Ok(Some(Pick::OPEN)),
+                Some(Fixed::Open) => return Err(SizingFault::CantBeOpen { name }),
+                None => {}
+            }
+        }
+        Ok(None)
+    }
+
+    /// How free the value is that `names` share: decided by any of them, else within the ranges
+    /// asked for, else within the `usual` one.
+    pub(super) fn freedom(&self, names: &[Designator], usual: (f64, f64)) -> Result<Freedom, SizingFault> {
+        if let Some(pick) = self.decided(names)? {
+            return Ok(Freedom::Decided(pick));
+        }
+        let asked: Vec<_> = names.iter().filter_map(|name| self.range.get(name)).collect();
+        let low = asked.iter().map(|range| range.0).fold(f64::NEG_INFINITY, f64::max);
+        let high = asked.iter().map(|range| range.1).fold(f64::INFINITY, f64::min);
+        let (low, high) = if asked.is_empty() { usual } else { (low, high) };
+        if low > high || low.is_nan() || high.is_nan() {
+            let name = names.first().copied().unwrap_or(Designator::RG);
+            return Err(SizingFault::NothingInRange { name, low, high, asked: true });
+        }
+        Ok(Freedom::Open { low, high, asked: !asked.is_empty() })
+    }
+
+    /// The values a shared resistor may have: the decided one, else those of the stock in its range
+    /// and `also`, values decided for its partners, which therefore are at hand.
+    pub(super) fn values(
+        &self,
+        names: &[Designator],
+        freedom: &Freedom,
+        also: &[f64],
+    ) -> Result<Vec<f64>, SizingFault> {
+        match *freedom {
+            Freedom::Decided(pick) => match (pick.ohm(), names.first()) {
+                (None, Some(&name)) => Err(SizingFault::CantBeOpen { name }),
+                (ohm, _) => Ok(ohm.into_iter().collect()),
+            },
+            Freedom::Open { low, high, asked } => {
+                let mut values = self.stock.within(low, high).to_vec();
+                values.extend(also.iter().filter(|ohm| !asked || (low..=high).contains(*ohm)));
+                values.sort_by(f64::total_cmp);
+                values.dedup();
+                if values.is_empty() {
+                    let name = names.first().copied().unwrap_or(Designator::RG);
+                    return Err(SizingFault::NothingInRange { name, low, high, asked });
+                }
+                Ok(values)
+            }
+        }
+    }
+}

@@ -1,0 +1,87 @@
+//! The circuit of a question with its values, ready to be asked.
+use super::{Question, StudyFault, fill};
+use crate::corners::{self, WorstCase};
+use crate::designator::Designator;
+use crate::predict::{self, Gains};
+use crate::sizing::Filled;
+use crate::stage::{Circuit, Lot, Stage, Surroundings};
+use crate::topology::{self, BuildFault};
+
+/// Values for a gain taken from the EMFs: what source loading and finite op amps take away is asked
+/// for in addition, as long as that brings the nominal gain nearer.
+pub(super) fn fitted(question: &Question, gain: f64) -> Result<(Filled, Bench), StudyFault> {
+    let filled = fill(question, gain)?;
+    let bench = Bench::new(question, &filled)?;
+    let off = |bench: &Bench| (bench.nominal.differential / gain - 1.0).abs();
+    let loss = filled.gain / bench.nominal.differential;
+    if loss > 0.0
+        && loss.is_finite()
+        && let Ok(again) = fill(question, gain * loss)
+        && again != filled
+    {
+        let loaded = Bench::new(question, &again)?;
+        if off(&loaded) < off(&bench) {
+            return Ok((again, loaded));
+        }
+    }
+    Ok((filled, bench))
+}
+
+/// A circuit that can't be wired or solved, as a fault of the spec.
+pub(super) fn unsolved(fault: &BuildFault) -> StudyFault {
+    StudyFault {
+        code: "no-solution",
+        key: "circuit".to_owned(),
+        message: fault.to_string(),
+        help: "check the fixed values and what stands around the amplifier".to_owned(),
+    }
+}
+
+/// The circuit with its values, solved nominally and over its box at dc.
+pub(super) struct Bench {
+    pub(super) stage: Stage,
+    pub(super) lot: Lot,
+    pub(super) nominal: Gains<f64>,
+    pub(super) worst: WorstCase,
+}
+
+impl Bench {
+    pub(super) fn new(question: &Question, filled: &Filled) -> Result<Self, StudyFault> {
+        let circuit = circuit(question, filled);
+        let lot = lot(question);
+        let solve = || -> Result<Self, BuildFault> {
+            let stage = topology::build(&circuit)?;
+            let nominal = predict::gains::<f64>(&stage, 0.0)?;
+            let worst = corners::at_dc(&stage, &stage.quantities(&lot, 0.0))?;
+            Ok(Self { stage, lot, nominal, worst })
+        };
+        solve().map_err(|fault| unsolved(&fault))
+    }
+}
+
+fn circuit(question: &Question, filled: &Filled) -> Circuit {
+    let amps = question.topology.amps();
+    Circuit {
+        topology: question.topology,
+        ohms: filled.ohms(),
+        opamps: amps.iter().filter_map(|amp| Some((*amp, question.opamps.get(amp)?.clone()))).collect(),
+        chip: question.chip.clone(),
+        surroundings: Surroundings {
+            source: question.source,
+            filter: question.filter,
+            strays: question.strays,
+            reference_resistance_ohm: question.reference_resistance_ohm,
+        },
+    }
+}
+
+/// How far the parts of a question may be off.
+pub(super) fn lot(question: &Question) -> Lot {
+    let resistors = &question.resistors;
+    Lot {
+        grades: Designator::ALL.into_iter().map(|name| (name, resistors.grade_of(name))).collect(),
+        networks: resistors.networks.clone(),
+        bias_return_tolerance: question.source.bias_return_tolerance.unwrap_or(resistors.grade.tolerance),
+        reach_k: question.environment.reach_k(),
+    }
+}

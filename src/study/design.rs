@@ -1,0 +1,115 @@
+//! The whole answer to a spec: values chosen, figures predicted, limits held.
+use super::aim::{Aim, aim};
+use super::bench::{Bench, fitted, unsolved};
+use super::{
+    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, cautions,
+    closed_form, filter, headroom, impedance, limits, rejection,
+};
+use crate::designator::Designator;
+use crate::quantity::marking;
+use crate::sizing::{Filled, Pick};
+use crate::topology::BuildFault;
+
+/// What a run of `design` is told beside the spec.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DesignOptions {
+    /// Ends of the sweep, Hz, both above zero.
+    pub sweep_hz: Span,
+}
+
+impl Default for DesignOptions {
+    fn default() -> Self {
+        Self { sweep_hz: Span { low: 1.0, high: 1e6 } }
+    }
+}
+
+/// Chooses what the spec leaves open and predicts the figures.
+///
+/// # Errors
+/// [`StudyFault`] naming the key of the spec when no standard value can do it, or when the spec
+/// does not say enough to design anything.
+pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, StudyFault> {
+    let aim = aim(question)?;
+    let (filled, bench) = fitted(question, aim.gain)?;
+    let mut design = figures(question, options, &aim, &filled, &bench).map_err(|fault| unsolved(&fault))?;
+    design.rejection.closed_form_db = closed_form::estimate(&bench.stage.circuit, &bench.lot)?;
+    design.rejection.closed_form_note = closed_form::note(design.rejection.worst_db, design.rejection.closed_form_db);
+    design.limits = limits::lines(&question.limits, &design);
+    design.met = design.limits.iter().all(|line| line.met == Some(true));
+    Ok(design)
+}
+
+/// What is collected beside the figures.
+#[derive(Default)]
+struct Notes {
+    not_predicted: Vec<NotPredicted>,
+    warnings: Vec<Warning>,
+}
+
+impl Notes {
+    fn take<T>(&mut self, told: Told<T>) -> Option<T> {
+        self.not_predicted.extend(told.not_predicted);
+        self.warnings.extend(told.warnings);
+        told.figure
+    }
+}
+
+fn figures(
+    question: &Question,
+    options: &DesignOptions,
+    aim: &Aim,
+    filled: &Filled,
+    bench: &Bench,
+) -> Result<Design, BuildFault> {
+    let Bench { stage, lot, nominal, worst } = bench;
+    let sweep = (options.sweep_hz.low, options.sweep_hz.high);
+    let subject = rejection::Subject { stage, lot, nominal: *nominal, worst };
+    let mut notes = Notes::default();
+    Ok(Design {
+        title: question.title.clone(),
+        topology: question.topology,
+        met: true,
+        resistors: resistor_lines(question, filled),
+        gain: gain_figure(aim.gain, bench),
+        reference_v: aim.reference_v,
+        reference_chosen: aim.reference_chosen,
+        rejection: rejection::figure(&subject, question.interference, sweep)?,
+        input_filter: notes.take(filter::figure(question, stage)?),
+        headroom: notes.take(headroom::figure(question, stage, lot, aim.reference_v)?),
+        impedance: Some(impedance::figure(stage)?),
+        limits: Vec::new(),
+        not_predicted: notes.not_predicted,
+        warnings: notes.warnings,
+        cautions: cautions(question),
+        assumed_ideal: assumed::ideal(question),
+    })
+}
+
+fn resistor_lines(question: &Question, filled: &Filled) -> Vec<ResistorLine> {
+    let line = |name: Designator, pick: &Pick, chosen: bool| {
+        let grade = question.resistors.grade_of(name);
+        ResistorLine {
+            name,
+            kind: pick.kind(),
+            ohm: pick.ohm(),
+            parts_ohm: pick.parts_ohm().to_vec(),
+            marking: pick.ohm().and_then(marking::code),
+            tolerance: grade.tolerance,
+            tempco_per_k: grade.tempco_per_k,
+            chosen,
+        }
+    };
+    filled.values.iter().map(|value| line(value.name, &value.pick, value.chosen)).collect()
+}
+
+fn gain_figure(target: f64, bench: &Bench) -> GainFigure {
+    let error = |gain: f64| gain / target - 1.0;
+    GainFigure {
+        target,
+        nominal: bench.nominal.differential,
+        error_nominal: error(bench.nominal.differential),
+        error_low: error(bench.worst.gain_low),
+        error_high: error(bench.worst.gain_high),
+        method: bench.worst.gain_method,
+    }
+}

@@ -1,0 +1,66 @@
+use super::{Question, Stock, StudyFault};
+use crate::designator::Topology;
+use crate::sizing::{self, Filled, Rules, SizingFault, Wish};
+use crate::textbook::GainLaw;
+
+/// Gives every resistor of a design a value: what the spec decides stays, the rest is chosen for
+/// `gain` (V/V, above zero).
+///
+/// # Errors
+/// [`StudyFault`] with the key of the spec that leaves no value.
+pub fn fill(question: &Question, gain: f64) -> Result<Filled, StudyFault> {
+    let told = |fault: SizingFault| told(&question.resistors.stock, &fault);
+    let resistors = &question.resistors;
+    let chip = match (question.topology, &question.chip) {
+        (Topology::SingleChip, Some(chip)) => {
+            Some(GainLaw::new(chip.base_gain, chip.gain_constant_ohm).map_err(|why| told(why.into()))?)
+        }
+        _ => None,
+    };
+    let wish = Wish {
+        topology: question.topology,
+        gain,
+        stage_two_gain: question.stage_two_gain,
+        chip,
+        wiring_ohm: question.strays.rg_resistance_ohm,
+    };
+    let rules = Rules {
+        stock: super::size::stock(&resistors.stock).map_err(told)?,
+        pairs: resistors.parts > 1,
+        range: resistors.range.iter().map(|(name, span)| (*name, (span.low, span.high))).collect(),
+        fixed: resistors.fixed.clone(),
+    };
+    sizing::fill(&wish, &rules).map_err(told)
+}
+
+fn told(stock: &Stock, why: &SizingFault) -> StudyFault {
+    let values = match stock {
+        Stock::Series(_) => "resistors.series",
+        Stock::Values(_) => "resistors.stock",
+    };
+    let (code, key, help) = match why {
+        SizingFault::NotAResistance { .. } => ("not-a-resistance", values, "a finite value above zero"),
+        SizingFault::EmptyStock => ("empty-stock", values, "values from 1 Ω to 10 MΩ"),
+        SizingFault::NotAGain { .. } => ("not-a-gain", "target.gain", "a finite gain above zero"),
+        SizingFault::BelowLeast { topology: Topology::ThreeOpAmp, .. } => {
+            ("gain-below-least", "target.gain", "a lower `stage_two_gain` under [circuit], or `difference`")
+        }
+        SizingFault::BelowLeast { .. } => ("gain-below-least", "target.gain", "a greater gain, or another topology"),
+        SizingFault::OutOfReach { .. } => {
+            ("out-of-reach", "target.gain", "a lower gain, or greater feedback resistors")
+        }
+        SizingFault::NothingInRange { asked: true, .. } => {
+            ("nothing-in-range", "resistors.range", "a wider range, or a series with more values")
+        }
+        SizingFault::NothingInRange { .. } => {
+            ("nothing-in-range", values, "decide it under `fixed`, or give its `range`")
+        }
+        SizingFault::CantBeOpen { .. } => ("cant-be-open", "resistors.fixed", "only RG can be left open"),
+        SizingFault::NoChip => ("no-chip", "chip.gain_constant", "K of the gain law, from the data sheet"),
+        SizingFault::Textbook(_) => ("no-circuit", "resistors.fixed", "finite values above zero"),
+    };
+    StudyFault { code, key: key.to_owned(), message: why.to_string(), help: help.to_owned() }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,220 @@
+//! One design with something in every place, invented figures included: it guards layout, no figure.
+use evenkeel::designator::{Designator, Topology};
+use evenkeel::quantity::Unit;
+use evenkeel::study::{
+    CauseLine, Choice, Design, FilterBandwidth, FilterFigure, GainFigure, HeadroomFigure, HeadroomPoint, Impedance,
+    LargestGain, LimitLine, Method, NeedAnswer, NotPredicted, PickKind, Protection, RejectAnswer, RejectionAt,
+    RejectionFigure, ResistorLine, SizeAnswer, SweepPoint, Warning, WindowVertex,
+};
+
+fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
+    ResistorLine {
+        name,
+        kind,
+        ohm,
+        parts_ohm: parts.to_vec(),
+        marking: marking.map(str::to_owned),
+        tolerance: 0.001,
+        tempco_per_k: 25e-6,
+        chosen: name != Designator::R1,
+    }
+}
+
+fn limit(limit: &'static str, unit: Unit, numbers: (f64, Option<f64>, Option<f64>), met: Option<bool>) -> LimitLine {
+    let (required, predicted, margin) = numbers;
+    let would_meet = if met == Some(false) {
+        vec!["resistor match 0.008 % or better".to_owned(), "stage-one gain 60".to_owned()]
+    } else {
+        vec![]
+    };
+    LimitLine { limit, unit, required, predicted, margin, met, would_meet }
+}
+
+fn causes(dbs: &[(&str, Option<f64>)]) -> Vec<CauseLine> {
+    dbs.iter().map(|(cause, alone_db)| CauseLine { cause: (*cause).to_owned(), alone_db: *alone_db }).collect()
+}
+
+fn sweep() -> Vec<SweepPoint> {
+    (0..=60)
+        .map(|step| {
+            let hz = libm::pow(10.0, f64::from(step) / 10.0);
+            let worst = 92.5 - f64::from(step) * 1.3;
+            SweepPoint { hz, nominal_db: None, worst_db: Some(worst), rti_db: Some(worst + 0.2), rough: worst < 20.0 }
+        })
+        .collect()
+}
+
+fn headroom() -> HeadroomFigure {
+    let point = |name: &str, volt: f64| HeadroomPoint {
+        name: name.to_owned(),
+        low_limit_v: 0.1,
+        high_limit_v: 4.9,
+        lowest_v: 2.5 - volt,
+        highest_v: 2.5 + volt,
+        margin_v: 2.4 - volt,
+    };
+    HeadroomFigure {
+        fits: true,
+        margin_v: 0.6,
+        limiting: "A3 output".to_owned(),
+        worst_margin_v: 0.58,
+        points: vec![point("A1 output", 0.95), point("A3 output", 1.8)],
+        window: vec![
+            WindowVertex { common_mode_v: 1.0, differential_v: 0.0 },
+            WindowVertex { common_mode_v: 2.5, differential_v: -0.024 },
+            WindowVertex { common_mode_v: 2.5, differential_v: 0.024 },
+        ],
+        largest_gain: LargestGain::UpTo(133.0),
+    }
+}
+
+/// A design whose title and messages are as given.
+pub(crate) fn design(title: &str) -> Design {
+    Design {
+        title: title.to_owned(),
+        topology: Topology::ThreeOpAmp,
+        met: false,
+        resistors: vec![
+            resistor(Designator::RG, PickKind::Series, &[499.0, 4.02], Some(503.02), None),
+            resistor(Designator::RF1, PickKind::Single, &[24_900.0], Some(24_900.0), Some("24K9")),
+            resistor(Designator::RF2, PickKind::Single, &[24_900.0], Some(24_900.0), Some("24K9")),
+            resistor(Designator::R1, PickKind::Single, &[10_000.0], Some(10_000.0), Some("10K")),
+            resistor(Designator::R2, PickKind::Single, &[10_000.0], Some(10_000.0), Some("10K")),
+        ],
+        gain: GainFigure {
+            target: 100.0,
+            nominal: 100.001_988_0,
+            error_nominal: 1.988e-5,
+            error_low: -0.005_612,
+            error_high: 0.005_689,
+            method: Method::Proven,
+        },
+        reference_v: 2.5,
+        reference_chosen: true,
+        rejection: RejectionFigure {
+            nominal_db: None,
+            worst_db: Some(91.234_567),
+            method: Method::Proven,
+            closed_form_db: Some(90.9),
+            closed_form_note: Some(
+                "The estimate adds the worst of every cause; the exact figure holds all of them on one board, where \
+                 the gain at that corner is higher too."
+                    .to_owned(),
+            ),
+            at_interference: Some(RejectionAt {
+                hz: 50.0,
+                worst_db: Some(88.0),
+                rti_db: Some(88.01),
+                method: Method::Corners,
+                causes: causes(&[("source imbalance", Some(88.5)), ("gain bandwidth", None)]),
+            }),
+            harmonics: vec![
+                RejectionAt {
+                    hz: 100.0,
+                    worst_db: Some(84.0),
+                    rti_db: Some(84.0),
+                    method: Method::Corners,
+                    causes: vec![],
+                },
+                RejectionAt {
+                    hz: 150.0,
+                    worst_db: Some(81.0),
+                    rti_db: Some(81.0),
+                    method: Method::Searched,
+                    causes: vec![],
+                },
+            ],
+            causes: causes(&[
+                ("ratio resistors", Some(93.98)),
+                ("first-stage op amps", Some(100.0)),
+                ("reference resistance", None),
+            ]),
+            sweep: sweep(),
+        },
+        input_filter: Some(FilterFigure {
+            alone: FilterBandwidth { differential_hz: Some(7_578.0), common_mode_hz: Some(159_154.9) },
+            in_circuit: FilterBandwidth { differential_hz: Some(6_448.0), common_mode_hz: Some(135_400.0) },
+            protection: Some(Protection { needed_ohm: 2_400.0, current_a: 0.024, power_w: 0.576, enough: false }),
+        }),
+        headroom: Some(headroom()),
+        impedance: Some(Impedance {
+            differential_ohm: None,
+            common_mode_ohm: Some(5e6),
+            positive_ohm: Some(1e7),
+            negative_ohm: Some(1e7),
+        }),
+        limits: vec![
+            limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),
+            limit("rejection", Unit::Decibel, (95.0, Some(91.234_567), Some(-3.765_433)), Some(false)),
+            limit("rejection_at_interference", Unit::Decibel, (80.0, Some(88.0), Some(8.0)), Some(true)),
+            limit("differential_impedance", Unit::Ohm, (1e6, None, None), Some(true)),
+            limit("noise", Unit::Volt, (2e-6, None, None), None),
+        ],
+        not_predicted: vec![NotPredicted { figure: "noise".to_owned(), needs: "signal.bandwidth".to_owned() }],
+        warnings: vec![Warning {
+            code: "offset-current-missing",
+            message: "No offset current is given for A1 and A2; it is taken as 0, which is wrong for bias-cancelled \
+                      and CMOS parts."
+                .to_owned(),
+            advice: "Give `offset_current` under [opamp.all].".to_owned(),
+        }],
+        cautions: vec![
+            "The source may be a person: this circuit is not isolation. The applicable safety standard, local code and \
+             qualified practice decide."
+                .to_owned(),
+        ],
+        assumed_ideal: ["A1 open_loop_gain", "A2 open_loop_gain", "A3 offset", "chip.rejection_corner"]
+            .map(str::to_owned)
+            .to_vec(),
+    }
+}
+
+/// A choice of `size`.
+fn choice(kind: PickKind, parts: &[f64], ohm: f64, gain: f64) -> Choice {
+    Choice {
+        kind,
+        parts_ohm: parts.to_vec(),
+        ohm: Some(ohm),
+        feedback_ohm: Some(24_900.0),
+        exact_ohm: Some(503.030_303_030_303),
+        gain,
+        error: gain / 100.0 - 1.0,
+        error_low: gain / 100.0 - 1.021,
+        error_high: gain / 100.0 - 0.979,
+    }
+}
+
+/// An answer of `size`; without choices it has a reason.
+pub(crate) fn size(found: bool) -> SizeAnswer {
+    let single = choice(PickKind::Single, &[499.0], 499.0, 100.799_598_198);
+    let pair = choice(PickKind::Series, &[499.0, 4.02], 503.02, 100.001_988_0);
+    SizeAnswer {
+        topology: Topology::ThreeOpAmp,
+        series: "E96".to_owned(),
+        target_gain: 100.0,
+        exact_ohm: found.then_some(503.030_303_030_303),
+        choices: if found { vec![pair, single.clone()] } else { vec![] },
+        neighbours: if found { vec![single] } else { vec![] },
+        reason: (!found)
+            .then(|| "A gain below 1 is beyond a three-op-amp stage; a difference stage can do it.".to_owned()),
+    }
+}
+
+/// An answer of `reject`.
+pub(crate) fn reject(need: Option<bool>) -> RejectAnswer {
+    RejectAnswer {
+        topology: Topology::ThreeOpAmp,
+        gain: 100.0,
+        worst_db: Some(91.234_567),
+        resistors_db: Some(93.98),
+        opamps_db: None,
+        closed_form_db: Some(90.9),
+        closed_form_note: Some("The estimate leaves out the spread of the gain.".to_owned()),
+        need: need.map(|reachable| NeedAnswer {
+            need_db: 90.0,
+            loosest_tolerance: reachable.then_some(0.001_234),
+            least_opamp_rejection_db: Some(96.3),
+            reachable,
+        }),
+    }
+}

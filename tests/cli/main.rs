@@ -1,0 +1,14 @@
+//! The command line and its documents, through `cli::run` with streams in memory.
+#![allow(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
+mod asked;
+mod design;
+mod faults;
+mod files;
+mod fixture;
+mod layout;
+mod letters;
+mod readme;
+mod reject;
+mod series;
+mod size;
+mod streams;
