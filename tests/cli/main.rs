@@ -11,4 +11,5 @@ mod readme;
 mod reject;
 mod series;
 mod size;
+mod starters;
 mod streams;
