@@ -8,6 +8,7 @@ mod cautions;
 mod closed_form;
 mod conditions;
 mod design;
+pub mod explain;
 mod fill;
 pub mod filter;
 pub mod headroom;

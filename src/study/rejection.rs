@@ -129,7 +129,7 @@ fn alone(circuit: &Circuit, lot: &Lot, cause: Cause, hz: f64, enumerated: usize)
     if !there {
         return Ok(None);
     }
-    let (circuit, lot) = (only(circuit, cause), lot_of(lot, cause));
+    let (circuit, lot) = isolated(circuit, lot, cause);
     let stage = topology::build(&circuit)?;
     let quantities = stage.quantities(&lot, hz);
     let worst = if hz == 0.0 {
@@ -138,6 +138,11 @@ fn alone(circuit: &Circuit, lot: &Lot, cause: Cause, hz: f64, enumerated: usize)
         corners::at_frequency(&stage, &quantities, hz, enumerated)?
     };
     Ok(Some(worst.rejection))
+}
+
+/// The circuit and its lot with every other cause absent.
+pub(crate) fn isolated(circuit: &Circuit, lot: &Lot, cause: Cause) -> (Circuit, Lot) {
+    (only(circuit, cause), lot_of(lot, cause))
 }
 
 /// The circuit with every other cause absent; loads, source and filter stay as they are.
