@@ -2,8 +2,8 @@
 use super::aim::{Aim, aim};
 use super::bench::{Bench, fitted, unsolved};
 use super::{
-    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, cautions,
-    closed_form, filter, headroom, impedance, limits, rejection,
+    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
+    cautions, closed_form, filter, headroom, impedance, limits, noise, rejection,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -77,6 +77,8 @@ fn figures(
         input_filter: notes.take(filter::figure(question, stage)?),
         headroom: notes.take(headroom::figure(question, stage, lot, aim.reference_v)?),
         impedance: Some(impedance::figure(stage)?),
+        noise: notes.take(noise::figure(question, stage, aim.reference_v)?),
+        bandwidth: notes.take(bandwidth::figure(question, stage)?),
         limits: Vec::new(),
         not_predicted: notes.not_predicted,
         warnings: notes.warnings,

@@ -12,6 +12,8 @@ pub(super) fn lines(limits: &Limits, design: &Design) -> Vec<LimitLine> {
     let at_interference = design.rejection.at_interference.as_ref().map(|at| at.worst_db);
     let headroom = design.headroom.as_ref().map(|figure| Some(figure.margin_v));
     let impedance = design.impedance.map(|figure| figure.differential_ohm);
+    let noise = design.noise.as_ref().and_then(|figure| figure.rms_v.map(Some));
+    let bandwidth = design.bandwidth.as_ref().map(|figure| figure.small_signal_hz);
     let later: Predicted = None;
     let rows: [(&'static str, Option<f64>, Unit, Sense, Predicted); 10] = [
         ("gain_error", limits.gain_error, Unit::Fraction, Sense::AtMost, Some(Some(gain))),
@@ -25,8 +27,8 @@ pub(super) fn lines(limits: &Limits, design: &Design) -> Vec<LimitLine> {
         ),
         ("headroom", limits.headroom_v, Unit::Volt, Sense::AtLeast, headroom),
         ("offset", limits.offset_v, Unit::Volt, Sense::AtMost, later),
-        ("noise", limits.noise_v, Unit::Volt, Sense::AtMost, later),
-        ("bandwidth", limits.bandwidth_hz, Unit::Hertz, Sense::AtLeast, later),
+        ("noise", limits.noise_v, Unit::Volt, Sense::AtMost, noise),
+        ("bandwidth", limits.bandwidth_hz, Unit::Hertz, Sense::AtLeast, bandwidth),
         ("differential_impedance", limits.differential_impedance_ohm, Unit::Ohm, Sense::AtLeast, impedance),
         ("total_error", limits.total_error, Unit::Fraction, Sense::AtMost, later),
         ("yield", limits.yield_fraction, Unit::Fraction, Sense::AtLeast, later),
