@@ -140,9 +140,15 @@ fn compared(outcome: &Outcome, part: &mut Record) {
     part.text("", outcome.what, format!("{} by hand", shown(outcome.by_hand, outcome.unit)));
     part.text("", "", format!("{} by the network", shown(outcome.exact, outcome.unit)));
     if let Some(difference) = outcome.difference() {
-        part.text("", "difference", rounded(difference, outcome.unit, 3));
+        part.text("", "difference", told(difference, outcome));
     }
     part.texts("", "Why they differ", &outcome.why);
+}
+
+/// A difference of rounding is none.
+fn told(difference: f64, outcome: &Outcome) -> String {
+    let scale = outcome.exact.map_or(0.0, f64::abs);
+    if difference.abs() <= 1e-9 * scale { "none".to_owned() } else { rounded(difference, outcome.unit, 3) }
 }
 
 fn sizes(measured: &Measured, part: &mut Record) {
@@ -183,6 +189,11 @@ fn sources(lesson: &Lesson, body: &mut Record) {
     let mut laws: Vec<(u16, &str)> = steps.chain(sizes).map(|law| (law.number, law.from)).collect();
     laws.sort_unstable();
     laws.dedup();
-    let lines: Vec<String> = laws.into_iter().map(|(number, from)| format!("({number}) {from}")).collect();
-    body.texts("", "Sources; the numbers are those of docs/theory.md", &lines).for_people();
+    body.table("", "Sources; the numbers are those of docs/theory.md", &laws, |(number, from)| {
+        let mut row = Record::new();
+        row.text("", "law", format!("({number})"));
+        row.text("", "where it is from", *from);
+        row
+    })
+    .for_people();
 }

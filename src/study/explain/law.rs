@@ -52,6 +52,7 @@ pub(super) const SOURCE_IMBALANCE: Law = law(26, "Ott, Noise Reduction Technique
 pub(super) const CABLE: Law = law(27, TEXTBOOK);
 pub(super) const STRAY: Law = law(28, TEXTBOOK);
 pub(super) const BIAS_RETURN: Law = law(29, TEXTBOOK);
+pub(super) const IMBALANCE_AT_DC: Law = law(34, "divider of each leg, worked out here");
 pub(super) const SWING: Law = law(30, SEDRA_THREE);
 pub(super) const MARGIN: Law = law(31, "definition of headroom");
 pub(super) const LEG_IMPEDANCE: Law = law(32, BY_HAND);
@@ -93,4 +94,5 @@ pub const LAWS: &[Law] = &[
     MARGIN,
     LEG_IMPEDANCE,
     BRIDGE_IMPEDANCE,
+    IMBALANCE_AT_DC,
 ];

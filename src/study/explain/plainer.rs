@@ -4,7 +4,7 @@ use super::gain::stage_one_law;
 use super::ground::Ground;
 use super::law;
 use crate::corners;
-use crate::designator::Designator::{R1, R2, R3, R4, RF1, RG};
+use crate::designator::Designator::{R1, R2, R3, R4, R5, R6, RF1, RG};
 use crate::designator::{Ohms, Topology};
 use crate::equation::{Equation, Expr};
 use crate::predict;
@@ -76,6 +76,8 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
 struct Plain {
     r1: f64,
     gain: f64,
+    /// R5 = R6, where the circuit divides.
+    divider: Option<f64>,
     bounds: [f64; 4],
 }
 
@@ -88,12 +90,15 @@ impl Plain {
             (true, Some(r2)) => r2 / r1,
             _ => ground.aim.gain,
         };
-        Self { r1, gain, bounds: [R1, R2, R3, R4].map(|name| super::ground::bound(ground.lot(), name)) }
+        Self { r1, gain, divider: ohms.get(R5), bounds: [R1, R2, R3, R4].map(|name| super::ground::bound(ground.lot(), name)) }
     }
 
     fn ohms(&self) -> Ohms {
         let r2 = self.gain * self.r1;
-        [(R1, self.r1), (R2, r2), (R3, self.r1), (R4, r2)].into_iter().collect()
+        let mut ohms: Ohms = [(R1, self.r1), (R2, r2), (R3, self.r1), (R4, r2)].into_iter().collect();
+        ohms.set(R5, self.divider);
+        ohms.set(R6, self.divider);
+        ohms
     }
 
     /// With ideal op amps, on the source of the question and nothing else.
@@ -117,6 +122,18 @@ impl Plain {
 
     fn gain(&self) -> Expr {
         Expr::symbol("G", self.gain, Unit::Plain)
+    }
+
+    /// The gain as the balance of the bridge counts it: R5 lies beside R2.
+    fn balance(&self) -> Expr {
+        match self.divider {
+            None => self.gain(),
+            Some(r5) => {
+                let r2 = Expr::symbol("R2", self.gain * self.r1, Unit::Ohm);
+                let law = r2.parallel(Expr::symbol("R5", r5, Unit::Ohm)) / self.r1();
+                Equation::new("G'", Unit::Plain, law).told()
+            }
+        }
     }
 }
 
@@ -156,7 +173,7 @@ fn imbalance(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<()
     let exact = told(corners::least_rejection(&stage, &stage.quantities(&lot, 0.0))?);
     let d = Expr::symbol("dR", ohm, Unit::Ohm);
     let whole = plain.r1() + source(ground);
-    let loaded = plain.gain() * plain.r1() / whole.clone();
+    let loaded = plain.balance() * plain.r1() / whole.clone();
     let law_of = ((1.0 + loaded) * whole / d).in_decibels();
     board.write(
         "Imbalance. A difference dR between the source's legs unbalances R1 against R3, however well these match. \
@@ -172,15 +189,15 @@ fn two_to_turn(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<
     let one_off = {
         let mut circuit = plain.circuit(ground, Topology::Difference);
         circuit.surroundings = Surroundings::default();
-        circuit.ohms.set(R2, circuit.ohms.get(R2).map(|ohm| ohm * (1.0 - TURNED)));
+        circuit.ohms.set(R1, circuit.ohms.get(R1).map(|ohm| ohm * (1.0 + TURNED)));
         let gains = predict::gains::<f64>(&build(&circuit)?, 0.0)?;
         told(gains.rejection())
     };
     let x = Expr::symbol("x", TURNED, Unit::Fraction);
     board.write(
-        "Two to turn. Its gain hangs on R2/R1 and on R4/R3 alike: to change it R2 and R4 have to be turned together. One \
-         of them turned by x = 1 % without the other leaves",
-        Equation::new("CMRR_x", Unit::Decibel, ((1.0 + plain.gain()) / x).in_decibels()),
+        "Two to turn. Its gain hangs on R2/R1 and on R4/R3 alike: to change it R1 and R3 \
+         (or R2 and R4) have to be turned together. R1 turned by x = 1 % without R3 leaves",
+        Equation::new("CMRR_x", Unit::Decibel, ((1.0 + plain.balance()) / x).in_decibels()),
         one_off,
         law::RATIO_RESISTORS,
     );
@@ -231,10 +248,13 @@ fn stage_one(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<()
             format!(
                 "What three op amps add is RG, shared by both buffers. With a common mode alone both its ends stand at the \
                  same voltage: no current, whatever RF1, RF2 and RG are, and both outputs follow. So a mismatch of RF1 \
-                 and RF2 makes no common-mode gain; with ideal op amps and RF1 1 % too large the network's A_cm goes \
-                 from {} to {}. It only shifts the gain, and by half of itself.",
-                small(before),
-                small(after)
+                 and RF2 makes no common-mode gain; with ideal op amps and RF1 1 % too large the network's A_cm \
+                 {}. It only shifts the gain, and by half of itself.",
+                if small(before) == small(after) {
+                    format!("stays {}", small(before))
+                } else {
+                    format!("goes from {} to {}", small(before), small(after))
+                }
             ),
             Some(law::STAGE_ONE_GAIN),
         );

@@ -7,15 +7,23 @@ use crate::corners;
 use crate::designator::Designator::{R1, R2, R4, R5, RF1};
 use crate::designator::{Amp, Topology};
 use crate::equation::{Equation, Expr};
-use crate::quantity::{Unit, rounded};
+use crate::quantity::{Unit, from_decibels, rounded};
 use crate::stage::Cause;
 use crate::study::rejection::causes;
 use crate::topology::BuildFault;
 
-pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Result<(), BuildFault> {
+/// After the estimate, whose sum is `estimate`.
+pub(super) fn write(
+    ground: &Ground<'_>,
+    alone: &Alone,
+    estimate: Option<Expr>,
+    board: &mut Board,
+) -> Result<(), BuildFault> {
     open_loop(ground, alone, board);
     reference(ground, alone, board);
     bias_return(ground, alone, board);
+    imbalance(ground, alone, board);
+    added(ground, alone, estimate, board);
     if let Some(interference) = ground.question.interference {
         let circuit = &ground.stage().circuit;
         let found = causes(circuit, ground.lot(), interference.frequency_hz, corners::ENUMERATED_AT_FREQUENCY)?;
@@ -105,6 +113,67 @@ fn bias_return(ground: &Ground<'_>, alone: &Alone, board: &mut Board) {
     );
 }
 
+/// What a leg's voltage is divided over: bias return and input resistance.
+fn load(ground: &Ground<'_>) -> Option<Expr> {
+    let back = ground.question.source.bias_return_ohm.map(|ohm| Expr::symbol("R_b", ohm, Unit::Ohm));
+    let input = ground.stage().circuit.opamp(Amp::A1).input_resistance_ohm;
+    let input = input.map(|ohm| Expr::symbol("r_in", ohm, Unit::Ohm));
+    match (back, input) {
+        (Some(back), Some(input)) => Some(back.parallel(input)),
+        (one, other) => one.or(other),
+    }
+}
+
+fn imbalance(ground: &Ground<'_>, alone: &Alone, board: &mut Board) {
+    let ohm = ground.question.source.imbalance_ohm;
+    let (Some(exact), Some(load), true) = (alone.db(Cause::SourceImbalance), load(ground), has_buffers(ground)) else {
+        return;
+    };
+    let d = Expr::symbol("dR", ohm, Unit::Ohm);
+    board.write(
+        "Beyond the estimate. A difference dR between the legs of the source divides the common mode differently, over \
+         what lies from each input to the reference:",
+        db("CMRR_s", load / d),
+        exact,
+        law::IMBALANCE_AT_DC,
+    );
+}
+
+/// The estimate and what goes beyond it, added likewise.
+fn added(ground: &Ground<'_>, alone: &Alone, estimate: Option<Expr>, board: &mut Board) {
+    let causes = [
+        (Cause::OpenLoopGain, "e_A0"),
+        (Cause::SourceImbalance, "e_s"),
+        (Cause::ReferenceResistance, "e_r"),
+        (Cause::BiasReturn, "e_b"),
+        (Cause::InputFilter, "e_f"),
+    ];
+    let mut terms: Vec<Expr> = estimate.into_iter().collect();
+    let before = terms.len();
+    for (cause, name) in causes {
+        if let Some(db) = alone.db(cause) {
+            terms.push(Expr::symbol(name, 1.0 / from_decibels(db), Unit::Fraction));
+        }
+    }
+    if terms.len() == before {
+        return;
+    }
+    let sum = Equation::new("e_all", Unit::Fraction, Expr::sum(terms));
+    let sum = board.write(
+        "Added to the estimate, each as large as the network tells it alone (open-loop gain e_A0, source imbalance e_s, \
+         reference e_r, bias return e_b, the filter's resistors e_f, as far as they are there):",
+        sum,
+        None,
+        law::ADDED,
+    );
+    board.write(
+        "which leaves",
+        db("CMRR_all", 1.0 / sum),
+        crate::study::rejection::decibels(ground.bench.worst.rejection),
+        law::REJECTION,
+    );
+}
+
 fn has_buffers(ground: &Ground<'_>) -> bool {
     ground.question.topology != Topology::Difference
 }
@@ -124,13 +193,18 @@ fn at_frequency(ground: &Ground<'_>, hz: f64, alone: &Alone, board: &mut Board) 
     if let (Some(exact), true) = (alone.db(Cause::SourceImbalance), farad > 0.0) {
         let c = Expr::symbol("C", farad, Unit::Farad);
         let d = Expr::symbol("dR", around.source.imbalance_ohm, Unit::Ohm);
+        let susceptance = turn() * c;
+        let (what, admittance) = match load(ground) {
+            Some(load) => ("beside what was there at dc", ((1.0 / load).squared() + susceptance.squared()).root()),
+            None => ("and nothing else", susceptance),
+        };
         board.write(
             format!(
-                "At {} the interference also has the capacitances. With C from each wire to ground (cable, filter and \
-                 inputs) and dR between the legs, the wires lag differently:",
+                "At {} the interference also has the capacitances, C from each wire to ground (cable, filter and inputs), \
+                 {what}; with dR between the legs the wires lag differently:",
                 rounded(hz, Unit::Hertz, 4)
             ),
-            db("CMRR_s", Expr::from(1.0) / (turn() * c * d)),
+            db("CMRR_s", 1.0 / (d * admittance)),
             exact,
             law::SOURCE_IMBALANCE,
         );

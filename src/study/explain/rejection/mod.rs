@@ -11,7 +11,7 @@ use crate::corners;
 use crate::designator::Designator::{R1, R2, R5};
 use crate::designator::Topology;
 use crate::equation::{Equation, Expr};
-use crate::quantity::{Unit, rounded};
+use crate::quantity::{Unit, decibels as decibels_of, rounded};
 use crate::stage::Cause;
 use crate::study::CauseLine;
 use crate::study::rejection::{causes, decibels};
@@ -27,14 +27,15 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
         .chain(opamps::write(ground, &alone, &mut board))
         .collect();
     let worst_db = decibels(ground.bench.worst.rejection);
-    let by_hand = together(terms, worst_db, &mut board);
-    beyond::write(ground, &alone, &mut board)?;
+    let estimate = together(terms, worst_db, &mut board);
+    let by_hand = estimate.as_ref().map(|sum| decibels_of(1.0 / sum.value()));
+    beyond::write(ground, &alone, estimate, &mut board)?;
     let outcome = Outcome {
         what: "worst rejection",
         unit: Unit::Decibel,
         by_hand,
         exact: worst_db,
-        why: why(ground, by_hand, worst_db, &alone),
+        why: why(ground, by_hand, worst_db),
     };
     Ok(Explanation {
         topic: Topic::Rejection,
@@ -107,7 +108,7 @@ fn opening(ground: &Ground<'_>, board: &mut Board) -> Result<(), BuildFault> {
 }
 
 /// All terms added, and that in decibels.
-fn together(terms: Vec<Expr>, worst_db: Option<f64>, board: &mut Board) -> Option<f64> {
+fn together(terms: Vec<Expr>, worst_db: Option<f64>, board: &mut Board) -> Option<Expr> {
     if terms.is_empty() {
         board.say(
             "No resistor and no op amp was given anything that could spoil the balance: by hand the rejection is \
@@ -123,34 +124,21 @@ fn together(terms: Vec<Expr>, worst_db: Option<f64>, board: &mut Board) -> Optio
         None,
         law::ADDED,
     );
-    let told = Equation::new("CMRR", Unit::Decibel, (Expr::from(1.0) / sum).in_decibels());
-    let by_hand = told.value();
+    let told = Equation::new("CMRR", Unit::Decibel, (Expr::from(1.0) / sum.clone()).in_decibels());
     board.write("One over that is the rejection that can be counted on:", told, worst_db, law::REJECTION);
-    Some(by_hand)
+    Some(sum)
 }
 
-fn why(ground: &Ground<'_>, by_hand: Option<f64>, exact: Option<f64>, alone: &Alone) -> Vec<String> {
+fn why(ground: &Ground<'_>, by_hand: Option<f64>, exact: Option<f64>) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     if let Some(note) = crate::study::closed_form::note(exact, by_hand) {
-        lines.push(note);
+        lines.push(format!("{note}."));
     } else if by_hand.is_some() && exact.is_some() {
         lines.push(
             "Both agree to what a first-order estimate can give: it leaves out products of tolerances and the gain \
              lost at the worst corner."
                 .to_owned(),
         );
-    }
-    let left_out = [
-        Cause::OpenLoopGain,
-        Cause::SourceImbalance,
-        Cause::ReferenceResistance,
-        Cause::BiasReturn,
-        Cause::InputFilter,
-    ];
-    for cause in left_out {
-        if let Some(db) = alone.db(cause) {
-            lines.push(format!("{cause}, not in the estimate: alone {}", rounded(db, Unit::Decibel, 4)));
-        }
     }
     lines.extend(corner(ground));
     lines

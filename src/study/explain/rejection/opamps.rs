@@ -18,9 +18,12 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
     if !in_front.is_empty() {
         let names: Vec<&str> = first.iter().map(|amp| amp.name()).collect();
         let text = format!(
-            "An op amp of finite rejection errs by v_cm/CMRR at its own input, with either sign. {} see the whole common \
+            "An op amp of finite rejection errs by v_cm/CMRR at its own input, with either sign. {} the whole common \
              mode at the circuit's inputs ({}):",
-            names.join(" and "),
+            match names.as_slice() {
+                [one] => format!("{one} sees"),
+                all => format!("{} see", all.join(" and ")),
+            },
             stated(ground, first)
         );
         let error = Equation::new("e_1", Unit::Fraction, Expr::sum(in_front.into_iter().map(inverse)));
