@@ -13,7 +13,8 @@ pub use super::largest_gain::LargestGain;
 pub use super::told::Told;
 pub use crate::corners::Method;
 pub use crate::predict::{
-    FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, Protection, WindowVertex,
+    FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, OffsetCause, OffsetFigure,
+    OffsetSource, Protection, WindowVertex,
 };
 
 /// The answer to a [`super::Question`].

@@ -112,6 +112,7 @@ impl Plain {
             topology,
             ohms: self.ohms(),
             opamps: std::collections::BTreeMap::new(),
+            chip: None,
             surroundings: Surroundings { source, ..Surroundings::default() },
         }
     }
