@@ -135,7 +135,8 @@ pub(super) struct Explain {
     pub(super) output: Paper,
 }
 
-const FIGURES: &str = "topology, gain, rejection, headroom or impedance;\nall of them when left out";
+const FIGURES: &str =
+    "topology, gain, rejection, headroom, impedance,\noffset, noise, bandwidth or budget; all of them\nwhen left out";
 
 /// The preferred numbers, and the ones next to a resistance.
 #[derive(Args)]

@@ -1,6 +1,6 @@
 use super::{Document, Formula, Record, Verdict};
 use crate::quantity::{Unit, rounded};
-use crate::study::explain::{CauseSize, Explanation, Lesson, Measured, Outcome, Step};
+use crate::study::explain::{CauseSize, Explanation, Lesson, Measured, Outcome, Step, Topic};
 
 const SCHEMA: &str = "evenkeel.explain.v1";
 
@@ -42,12 +42,16 @@ pub fn explain(lesson: &Lesson) -> Document {
 }
 
 const fn title(one: &Explanation) -> &'static str {
-    match one.topic.name().as_bytes() {
-        b"topology" => "Why this circuit",
-        b"gain" => "Gain",
-        b"rejection" => "Common-mode rejection",
-        b"headroom" => "Headroom",
-        _ => "Input impedance",
+    match one.topic {
+        Topic::Topology => "Why this circuit",
+        Topic::Gain => "Gain",
+        Topic::Rejection => "Common-mode rejection",
+        Topic::Headroom => "Headroom",
+        Topic::Impedance => "Input impedance",
+        Topic::Offset => "Offset",
+        Topic::Noise => "Noise",
+        Topic::Bandwidth => "Bandwidth",
+        Topic::Budget => "Error budget",
     }
 }
 

@@ -3,7 +3,7 @@ use super::aim::{Aim, aim};
 use super::bench::{Bench, fitted, unsolved};
 use super::{
     Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, closed_form, filter, headroom, impedance, limits, review, noise, rejection,
+    cautions, closed_form, filter, headroom, impedance, limits, noise, rejection, review,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;

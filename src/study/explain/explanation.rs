@@ -14,11 +14,25 @@ pub enum Topic {
     Rejection,
     Headroom,
     Impedance,
+    Offset,
+    Noise,
+    Bandwidth,
+    Budget,
 }
 
 impl Topic {
     /// All of them, in reading order.
-    pub const ALL: [Self; 5] = [Self::Topology, Self::Gain, Self::Rejection, Self::Headroom, Self::Impedance];
+    pub const ALL: [Self; 9] = [
+        Self::Topology,
+        Self::Gain,
+        Self::Rejection,
+        Self::Headroom,
+        Self::Impedance,
+        Self::Offset,
+        Self::Noise,
+        Self::Bandwidth,
+        Self::Budget,
+    ];
 
     /// The key.
     #[must_use]
@@ -29,6 +43,10 @@ impl Topic {
             Self::Rejection => "rejection",
             Self::Headroom => "headroom",
             Self::Impedance => "impedance",
+            Self::Offset => "offset",
+            Self::Noise => "noise",
+            Self::Bandwidth => "bandwidth",
+            Self::Budget => "budget",
         }
     }
 }

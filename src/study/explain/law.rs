@@ -58,6 +58,21 @@ pub(super) const MARGIN: Law = law(31, "definition of headroom");
 pub(super) const LEG_IMPEDANCE: Law = law(32, BY_HAND);
 pub(super) const BRIDGE_IMPEDANCE: Law =
     law(33, "node equations, worked out here; Sedra/Smith, Microelectronic Circuits, example 2.15 (2·R1)");
+pub(super) const OFFSET: Law = law(35, "definition: referred to the input");
+pub(super) const OFFSET_VOLTAGE: Law = law(36, "textbook result: superposition of input errors");
+pub(super) const OFFSET_CURRENTS: Law = law(37, "node equations, worked out here");
+pub(super) const THERMAL: Law =
+    law(38, "Nyquist, Thermal Agitation of Electric Charge in Conductors, Phys. Rev. 32 (1928) (from memory)");
+pub(super) const NOISE_SUM: Law = law(39, "textbook result: independent sources add by squares");
+pub(super) const NOISE_BAND: Law = law(40, "definition of a density that is flat");
+pub(super) const CLOSED_LOOP: Law =
+    law(41, "Sedra/Smith, Microelectronic Circuits, section on finite open-loop gain and bandwidth (from memory)");
+pub(super) const FILTER: Law =
+    law(42, "Analog Devices, data sheets AD8429 and AD8229, section on radio-frequency interference");
+pub(super) const POLES_TOGETHER: Law = law(43, "rule of thumb of the trade, as for rise times (from memory)");
+pub(super) const FULL_POWER: Law =
+    law(44, "Sedra/Smith, Microelectronic Circuits, section on large-signal operation (from memory)");
+pub(super) const BUDGET: Law = law(45, "definition of the error budget");
 
 /// All of them, by number.
 pub const LAWS: &[Law] = &[
@@ -95,4 +110,15 @@ pub const LAWS: &[Law] = &[
     LEG_IMPEDANCE,
     BRIDGE_IMPEDANCE,
     IMBALANCE_AT_DC,
+    OFFSET,
+    OFFSET_VOLTAGE,
+    OFFSET_CURRENTS,
+    THERMAL,
+    NOISE_SUM,
+    NOISE_BAND,
+    CLOSED_LOOP,
+    FILTER,
+    POLES_TOGETHER,
+    FULL_POWER,
+    BUDGET,
 ];

@@ -3,6 +3,8 @@
 //!
 //! A figure is a file here with one function from the [`Ground`] to an [`Explanation`], and a line in
 //! [`working`]. Laws are cited by their numbers in docs/theory.md ([`LAWS`]).
+mod bandwidth;
+mod budget;
 mod explanation;
 mod gain;
 mod ground;
@@ -10,8 +12,11 @@ mod headroom;
 mod impedance;
 mod law;
 mod measured;
+mod noise;
+mod offset;
 mod plainer;
 mod rejection;
+mod stage_two;
 
 pub use explanation::{Explanation, Outcome, Step, Topic, UnknownTopic};
 pub use law::{LAWS, Law};
@@ -92,6 +97,10 @@ fn working(
         }
         Topic::Headroom => return headroom::explain(ground),
         Topic::Impedance => impedance::explain(ground)?,
+        Topic::Offset => return offset::explain(ground),
+        Topic::Noise => return noise::explain(ground),
+        Topic::Bandwidth => return bandwidth::explain(ground),
+        Topic::Budget => return budget::explain(ground),
     }))
 }
 

@@ -90,7 +90,12 @@ impl Plain {
             (true, Some(r2)) => r2 / r1,
             _ => ground.aim.gain,
         };
-        Self { r1, gain, divider: ohms.get(R5), bounds: [R1, R2, R3, R4].map(|name| super::ground::bound(ground.lot(), name)) }
+        Self {
+            r1,
+            gain,
+            divider: ohms.get(R5),
+            bounds: [R1, R2, R3, R4].map(|name| super::ground::bound(ground.lot(), name)),
+        }
     }
 
     fn ohms(&self) -> Ohms {

@@ -28,9 +28,8 @@ pub(super) fn no_path(case: &Case<'_>) -> Result<Vec<Warning>, BuildFault> {
 /// Bias and offset currents that make more of the offset than the offset voltages do.
 pub(super) fn dominates(case: &Case<'_>) -> Result<Vec<Warning>, BuildFault> {
     let Some(offset) = &case.offset else { return Ok(Vec::new()) };
-    let by_current = |source: &OffsetSource| {
-        matches!(source, OffsetSource::BiasCurrent(_) | OffsetSource::OffsetCurrent(_))
-    };
+    let by_current =
+        |source: &OffsetSource| matches!(source, OffsetSource::BiasCurrent(_) | OffsetSource::OffsetCurrent(_));
     let currents: f64 = offset.causes.iter().filter(|one| by_current(&one.source)).map(|one| one.rti_v).sum();
     let share = currents / offset.rti_worst_v;
     let eased = case.question.limits.offset_v.is_some_and(|limit| offset.rti_worst_v * AT_EASE_RATIO <= limit);
@@ -38,10 +37,10 @@ pub(super) fn dominates(case: &Case<'_>) -> Result<Vec<Warning>, BuildFault> {
     if eased || !has_voltages || !above(share, CURRENT_SHARE) {
         return Ok(Vec::new());
     }
-    let greatest = offset.causes.iter().filter(|one| by_current(&one.source)).max_by(|a, b| a.rti_v.total_cmp(&b.rti_v));
-    let worst = greatest.map_or_else(String::new, |one| {
-        format!(", {} alone {}", one.source, rounded(one.rti_v, Unit::Volt, 3))
-    });
+    let greatest =
+        offset.causes.iter().filter(|one| by_current(&one.source)).max_by(|a, b| a.rti_v.total_cmp(&b.rti_v));
+    let worst = greatest
+        .map_or_else(String::new, |one| format!(", {} alone {}", one.source, rounded(one.rti_v, Unit::Volt, 3)));
     Ok(one(
         "bias-current-dominates",
         format!(

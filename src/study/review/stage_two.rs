@@ -24,7 +24,8 @@ pub(super) fn gain(case: &Case<'_>) -> Result<Vec<Warning>, BuildFault> {
     }
     let show = |value| rounded(value, Unit::Plain, 3);
     let gained = decibels(whole * 2.0 / (first * (1.0 + second)));
-    let room = if fits.is_some() { "and stage one has the room for it" } else { "unless stage one lacks the room for it" };
+    let room =
+        if fits.is_some() { "and stage one has the room for it" } else { "unless stage one lacks the room for it" };
     Ok(one(
         "stage-two-gain",
         format!(

@@ -21,7 +21,8 @@ fn weight(name: Designator, sign: f64, weight: Expr) -> Weight {
 
 pub(super) fn write(ground: &Ground<'_>, gain: &Expr, board: &mut Board) {
     let names = ground.stage().circuit.ohms.present().map(|(name, _)| name);
-    if ground.question.topology == Topology::SingleChip || names.map(|name| bound(ground.lot(), name)).sum::<f64>() == 0.0
+    if ground.question.topology == Topology::SingleChip
+        || names.map(|name| bound(ground.lot(), name)).sum::<f64>() == 0.0
     {
         return;
     }
@@ -125,7 +126,12 @@ fn of_bridge(ground: &Ground<'_>, board: &mut Board) -> Vec<Weight> {
             None,
             law::GAIN_SPREAD,
         );
-        let outer = board.write("and each of R1 and R2 with the rest:", plain("w_12", 1.0 - inner.clone()), None, law::GAIN_SPREAD);
+        let outer = board.write(
+            "and each of R1 and R2 with the rest:",
+            plain("w_12", 1.0 - inner.clone()),
+            None,
+            law::GAIN_SPREAD,
+        );
         return vec![
             weight(R1, -1.0, outer.clone()),
             weight(R2, 1.0, outer),
@@ -171,19 +177,14 @@ fn of_two(ground: &Ground<'_>, gain: &Expr, board: &mut Board) -> Vec<Weight> {
         None => Expr::from(0.0),
     };
     let half = || Expr::from(0.5);
-    let mut share = |name: &'static str, law: Expr| {
-        board.write("", plain(name, law / gain.clone()), None, law::GAIN_SPREAD)
-    };
+    let mut share =
+        |name: &'static str, law: Expr| board.write("", plain(name, law / gain.clone()), None, law::GAIN_SPREAD);
     let first = share("w_1", half());
     let second = share("w_2", half() + m.clone());
     let third = share("w_3", k.clone() + half() + m.clone());
     let fourth = share("w_4", k + half() + 2.0 * m.clone());
-    let mut all = vec![
-        weight(R4, 1.0, fourth),
-        weight(R3, -1.0, third),
-        weight(R2, 1.0, second),
-        weight(R1, -1.0, first),
-    ];
+    let mut all =
+        vec![weight(R4, 1.0, fourth), weight(R3, -1.0, third), weight(R2, 1.0, second), weight(R1, -1.0, first)];
     if ground.ohm(RG).is_some() {
         let last = share("w_G", 2.0 * m);
         all.push(weight(RG, -1.0, last));
