@@ -4,7 +4,7 @@ use super::gain::stage_one_law;
 use super::ground::Ground;
 use super::law;
 use super::stage_two::{noise_gain, whole};
-use crate::designator::Designator::{R1, R2, R3, R4, RG};
+use crate::designator::Designator::{R1, R2, RG};
 use crate::designator::{Amp, Topology};
 use crate::equation::{Equation, Expr};
 use crate::quantity::Unit;
@@ -27,6 +27,15 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
         let own = Equation::new(format!("f_{amp}"), Unit::Hertz, gbw / gain);
         poles.push(board.write("which leaves it", own, None, law::CLOSED_LOOP));
     }
+    poles.extend(pair(ground, &mut board));
+    if let Some(cable) = ground.question.source.cable_capacitance_f {
+        let r = Expr::symbol("R_s", ground.question.source.resistance_ohm, Unit::Ohm);
+        if r.value() > 0.0 && cable > 0.0 {
+            let law = 1.0 / (2.0 * Expr::Pi * r * Expr::symbol("C", cable, Unit::Farad));
+            let text = "Each leg of the source works into its half of the cable:";
+            poles.push(board.write(text, Equation::new("f_c", Unit::Hertz, law), None, law::FILTER));
+        }
+    }
     if let Some(filter) = ground.question.filter {
         let [r, cd, cc] = [
             Expr::symbol("R", filter.resistor_ohm + ground.question.source.resistance_ohm, Unit::Ohm),
@@ -43,18 +52,17 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
             law::FILTER,
         ));
     }
-    let by_hand = (!poles.is_empty()).then(|| {
-        let sum = Expr::sum(poles.into_iter().map(|one| (1.0 / one).squared()));
-        let together = Equation::new("f_3dB", Unit::Hertz, 1.0 / sum.root());
-        let value = together.value();
-        board.write(
-            "Stages one behind the other droop together; a rule of thumb adds the squares of their time constants:",
-            together,
-            figure.small_signal_hz,
-            law::POLES_TOGETHER,
-        );
-        value
-    });
+    let by_hand = match poles.as_slice() {
+        [] => None,
+        [only] => Some(only.value()),
+        _ => {
+            let sum = Expr::sum(poles.into_iter().map(|one| (1.0 / one).squared()));
+            let together = Equation::new("f_3dB", Unit::Hertz, 1.0 / sum.root());
+            let text =
+                "Stages one behind the other droop together; a rule of thumb adds the squares of their time constants:";
+            Some(board.write(text, together, figure.small_signal_hz, law::POLES_TOGETHER).value())
+        }
+    };
     full_power(ground, &figure, &mut board);
     Ok(Ok(Explanation {
         topic: Topic::Bandwidth,
@@ -82,7 +90,6 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
 /// The op amps in the way of the signal, each with the gain its loop has to make.
 fn closed_gains(ground: &Ground<'_>) -> Vec<(Amp, Equation, &'static str)> {
     let plain = |name: &'static str, law: Expr| Equation::new(name, Unit::Plain, law);
-    let [r1, r2, r3, r4] = [R1, R2, R3, R4].map(|name| ground.needed(name));
     match ground.question.topology {
         Topology::Difference => vec![(Amp::A1, noise_gain(ground), "A1's loop has to make the noise gain")],
         Topology::BufferedDifference => vec![
@@ -97,19 +104,41 @@ fn closed_gains(ground: &Ground<'_>) -> Vec<(Amp, Equation, &'static str)> {
             ),
             (Amp::A3, noise_gain(ground), "A3's loop has to make the noise gain of its stage,"),
         ],
-        Topology::TwoOpAmp => {
-            let (mut first, mut second) = (r2.clone() / r1, r4.clone() / r3);
-            if let Some(rg) = ground.ohm(RG) {
-                first = first + r2 / rg.clone();
-                second = second + r4 / rg;
-            }
-            vec![
-                (Amp::A1, plain("N1", 1.0 + first), "A1's loop has to make the noise gain"),
-                (Amp::A2, plain("N2", 1.0 + second), "A2's loop has to make the noise gain"),
-            ]
-        }
-        Topology::SingleChip => Vec::new(),
+        Topology::TwoOpAmp | Topology::SingleChip => Vec::new(),
     }
+}
+
+/// The two op amps of a two-op-amp circuit, whose errors add.
+fn pair(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
+    let circuit = &ground.stage().circuit;
+    let speed = |amp: Amp| {
+        let hz = circuit.opamp(amp).gain_bandwidth_hz?;
+        Some(Expr::symbol(format!("GBW_{amp}"), hz, Unit::Hertz))
+    };
+    let (first, second) = (speed(Amp::A1)?, speed(Amp::A2)?);
+    if ground.question.topology != Topology::TwoOpAmp {
+        return None;
+    }
+    let [r1, r2] = [R1, R2].map(|name| ground.needed(name));
+    let through = r2.clone() / (2.0 * r1);
+    let law = match ground.ohm(RG) {
+        Some(rg) => r2 / rg + through,
+        None => through,
+    };
+    let swing = board.write(
+        "For each volt of difference A2's output moves by G, and A1's the other way by",
+        Equation::new("k_1", Unit::Plain, law),
+        None,
+        law::CLOSED_LOOP,
+    );
+    let law = 1.0 / (whole(ground).told() / second + swing / first);
+    Some(board.write(
+        "An op amp misses its input by its output over its open-loop gain, which is GBW/f. Both errors take away from the \
+         difference, so they add:",
+        Equation::new("f_A", Unit::Hertz, law),
+        None,
+        law::CLOSED_LOOP,
+    ))
 }
 
 fn full_power(ground: &Ground<'_>, figure: &BandwidthFigure, board: &mut Board) {

@@ -135,6 +135,20 @@ fn op_amps(ground: &Ground<'_>, board: &mut Board, terms: &mut Vec<Expr>, exact:
 
 fn currents(ground: &Ground<'_>, board: &mut Board, terms: &mut Vec<Expr>, exact: Exact<'_>) {
     let stated = |amp: Amp| ground.stage().circuit.opamp(amp).current_noise_a_per_rthz;
+    if let Some((amp, current)) = last(ground).and_then(|amp| Some((amp, stated(amp)?))) {
+        let mut law =
+            Expr::from(2.0).root() * Expr::symbol("i_n", current, Unit::AmperePerRootHertz) * ground.needed(R1);
+        if let Some(gain) = first(ground) {
+            law = law / gain.told();
+        }
+        let causes = [format!("{amp} + current"), format!("{amp} - current")];
+        terms.push(board.write(
+            format!("{amp}'s current noise flows through R2 at either input, which is R1 at the input of the stage:"),
+            density("e_i2", law),
+            exact(&[causes[0].as_str(), causes[1].as_str()]),
+            law::NOISE_SUM,
+        ));
+    }
     let Some(current) = front(ground).iter().find_map(|&amp| stated(amp)) else { return };
     if front(ground).iter().any(|&amp| stated(amp) != Some(current)) {
         return;
