@@ -13,8 +13,10 @@
 //! let document = Document::new("evenkeel.reject.v1", Verdict::good("Nothing limits it."), body);
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
+mod board;
 mod design;
 mod document;
+mod explain;
 mod json;
 mod markdown;
 mod page;
@@ -25,7 +27,8 @@ mod starter;
 mod text;
 
 pub use design::design;
-pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+pub use document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
+pub use explain::explain;
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;
