@@ -2,6 +2,7 @@
 #![allow(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
 mod asked;
 mod design;
+mod explain;
 mod faults;
 mod files;
 mod fixture;
