@@ -15,9 +15,11 @@
 //! ```
 mod design;
 mod document;
+mod html;
 mod json;
 mod markdown;
 mod page;
+pub mod picture;
 mod reject;
 mod series;
 mod size;
@@ -26,6 +28,7 @@ mod text;
 
 pub use design::design;
 pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+pub use picture::Picture;
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;

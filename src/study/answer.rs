@@ -9,9 +9,10 @@ pub use crate::sizing::PickKind;
 pub use super::filter::FilterFigure;
 pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;
+pub use super::nodes::{NodeVoltage, NodesFigure};
 pub use super::told::Told;
 pub use crate::corners::Method;
-pub use crate::predict::{FilterBandwidth, HeadroomPoint, Impedance, Protection, WindowVertex};
+pub use crate::predict::{FilterBandwidth, HeadroomPoint, Impedance, Protection, Rectangle, WindowVertex};
 
 /// The answer to a [`super::Question`].
 #[derive(Clone, Debug, PartialEq)]
@@ -30,6 +31,8 @@ pub struct Design {
     pub reference_v: f64,
     /// True where the spec left the reference open.
     pub reference_chosen: bool,
+    /// Nominal node voltages under a stated stimulus.
+    pub nodes: Option<NodesFigure>,
     /// Rejection.
     pub rejection: RejectionFigure,
     /// Bandwidths of the input filter, where there is one.

@@ -3,7 +3,7 @@ use super::aim::{Aim, aim};
 use super::bench::{Bench, fitted, unsolved};
 use super::{
     Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, cautions,
-    closed_form, filter, headroom, impedance, limits, rejection,
+    closed_form, filter, headroom, impedance, limits, nodes, rejection,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -73,6 +73,7 @@ fn figures(
         gain: gain_figure(aim.gain, bench),
         reference_v: aim.reference_v,
         reference_chosen: aim.reference_chosen,
+        nodes: notes.take(nodes::figure(question, stage, aim.reference_v)?),
         rejection: rejection::figure(&subject, question.interference, sweep)?,
         input_filter: notes.take(filter::figure(question, stage)?),
         headroom: notes.take(headroom::figure(question, stage, lot, aim.reference_v)?),

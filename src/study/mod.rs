@@ -15,6 +15,7 @@ mod headroom_notes;
 pub mod impedance;
 mod largest_gain;
 mod limits;
+pub mod nodes;
 mod question;
 mod reject;
 mod rejection;

@@ -52,31 +52,31 @@ fn columns(line: &str) -> usize {
 
 #[test]
 fn markdown_turns_nothing_into_markup() {
-    let markdown = design_called(WEIRD[0]).to_markdown();
+    let markdown = design_called(WEIRD[0]).to_markdown(None);
     assert!(markdown.starts_with("# a \\| b \\` c \\* d \\_ e\n"), "{markdown}");
     let row = markdown.lines().find(|line| line.starts_with("| noise | a")).expect("the row is there");
     assert_eq!(row, "| noise | a \\| b \\` c \\* d \\_ e |");
 
-    let markdown = design_called(WEIRD[1]).to_markdown();
+    let markdown = design_called(WEIRD[1]).to_markdown(None);
     assert!(markdown.starts_with("# &lt;script&gt;alert(1)&lt;/script&gt; &amp;amp;\n"), "{markdown}");
 
-    let markdown = design_called(WEIRD[2]).to_markdown();
+    let markdown = design_called(WEIRD[2]).to_markdown(None);
     assert!(markdown.starts_with("# two lines and a tab\n"), "{markdown}");
 
-    let markdown = design_called(WEIRD[3]).to_markdown().replace("\\]", "").replace("\\#", "");
+    let markdown = design_called(WEIRD[3]).to_markdown(None).replace("\\]", "").replace("\\#", "");
     for live in ["](", "://", "@", "#1", "www."] {
         assert!(!markdown.contains(live), "{live} in {markdown}");
     }
-    let markdown = design_called(WEIRD[4]).to_markdown();
+    let markdown = design_called(WEIRD[4]).to_markdown(None);
     assert!(markdown.contains("\n- 1\\. not a list\n"), "{markdown}");
-    let markdown = design_called(WEIRD[5]).to_markdown();
+    let markdown = design_called(WEIRD[5]).to_markdown(None);
     assert!(!markdown.contains('\u{1b}') && !markdown.contains('\u{202e}'));
 }
 
 #[test]
 fn every_markdown_table_has_equal_rows() {
     for title in WEIRD {
-        let markdown = design_called(title).to_markdown();
+        let markdown = design_called(title).to_markdown(None);
         let bars = |line: &str| line.replace("\\|", "").matches('|').count();
         let lines: Vec<&str> = markdown.lines().collect();
         for pair in lines.windows(2).filter(|pair| pair.iter().all(|line| line.starts_with('|'))) {

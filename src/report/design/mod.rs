@@ -1,4 +1,5 @@
 //! The report on a whole design: one function a figure, in the order in which people read them.
+mod circuit;
 mod gain;
 mod head;
 mod headroom;
@@ -20,16 +21,17 @@ type Figure = fn(&Design, &mut Record);
 const FIGURES: &[Figure] = &[
     head::push,
     limits::push,
-    resistors::push,
+    circuit::push,
     gain::push,
     rejection::push,
     headroom::push,
     inputs::impedance,
     inputs::filter,
+    review::not_predicted,
     review::warnings,
     review::cautions,
+    resistors::push,
     review::assumed_ideal,
-    review::not_predicted,
 ];
 
 /// The report on a design.
