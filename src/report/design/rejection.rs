@@ -72,7 +72,8 @@ fn swept(at: &SweepPoint) -> Record {
     row.number("nominal_db", "nominal", at.nominal_db, Unit::Decibel);
     row.number("worst_db", "worst case", at.worst_db, Unit::Decibel);
     row.number("rti_db", "data-sheet convention", at.rti_db, Unit::Decibel);
-    row.push("rough", "", Value::Flag(Some(at.rough), ["rough", "", ""]));
+    row.flag("rough", "", at.rough).for_data();
+    row.push("", "", Value::Text(at.rough.then(|| "rough".to_owned()))).for_people();
     row
 }
 

@@ -68,9 +68,13 @@ pub(super) fn level(canvas: &mut Canvas, axis: &Axis, (step, scale): (f64, f64),
     for value in axis.multiples(step) {
         let x = axis.place(value);
         canvas.line("grid", &[(x, y.0), (x, y.1)]);
-        canvas.text("soft", (x, y.1 + 16.0), Side::Middle, &digits(value / scale, step / scale));
+        let words = digits(value / scale, step / scale);
+        let half = width(&words, false) / 2.0;
+        if x - half > 0.0 && x + half < WIDTH {
+            canvas.text("soft", (x, y.1 + 18.0), Side::Middle, &words);
+        }
     }
-    canvas.text("soft", (f64::midpoint(axis.from, axis.to), y.1 + 34.0), Side::Middle, unit);
+    canvas.text("soft", (f64::midpoint(axis.from, axis.to), y.1 + 36.0), Side::Middle, unit);
 }
 
 /// Room that the widest mark of an upright axis takes.

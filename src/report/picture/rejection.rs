@@ -1,7 +1,7 @@
 //! Rejection over frequency: worst, nominal, what is wanted, and where the interference is.
 use super::Picture;
 use super::axis::Axis;
-use super::canvas::{Canvas, Point};
+use super::canvas::{Canvas, Point, Side};
 use super::chart::{self, Key, WIDTH};
 use super::grid::Grid;
 use super::letters::width;
@@ -93,14 +93,15 @@ impl View<'_> {
         if self.sweep.iter().any(|at| at.rough) {
             keys.push(Key::line("deep rough", "worst case, rough"));
         }
-        if let Some(db) = self.wanted_db {
-            keys.push(Key::line("warm", format!("wanted at dc: {}", rounded(db, Unit::Decibel, 4))));
+        let short = |db: f64| rounded(db, Unit::Decibel, 4).replace(".00 ", " ");
+        let there = self.wanted_there_db.map(|db| format!("{} at the interference", short(db)));
+        let wanted: Vec<String> =
+            self.wanted_db.map(|db| format!("{} at dc", short(db))).into_iter().chain(there).collect();
+        if !wanted.is_empty() {
+            keys.push(Key::line("warm", format!("wanted: {}", wanted.join(", "))));
         }
         if let Some(hz) = self.interference_hz {
             keys.push(Key::line("mark", format!("interference at {}", rounded(hz, Unit::Hertz, 4))));
-        }
-        if let Some(db) = self.wanted_there_db {
-            keys.push(Key::line("warm", format!("wanted there: {}", rounded(db, Unit::Decibel, 4))));
         }
         keys
     }
@@ -113,10 +114,10 @@ impl View<'_> {
         if high - low < 20.0 {
             (level.low, level.high) = (low - 10.0, high + 10.0);
         }
-        let step = level.step(6).max(10.0);
+        let step = level.step(8).max(10.0);
         let level = level.rounded_out(step);
         let left = 8.0 + chart::widest(&level, (step, 1.0)) + 8.0;
-        let decades = Axis { low: self.decades.0, high: self.decades.1, from: left, to: WIDTH - 16.0 };
+        let decades = Axis { low: self.decades.0, high: self.decades.1, from: left, to: WIDTH - 26.0 };
         let mut canvas = Canvas::new(WIDTH, top + HIGH + 44.0);
         chart::legend(&mut canvas, &keys);
         self.decades(&mut canvas, &decades, (top, top + HIGH));
@@ -164,16 +165,11 @@ impl View<'_> {
             let words = rounded(libm::pow(10.0, decade), Unit::Hertz, 4);
             let half = width(&words, false) / 2.0;
             if x - half > free && x + half < WIDTH {
-                canvas.text("soft", (x, bottom + 16.0), super::canvas::Side::Middle, &words);
+                canvas.text("soft", (x, bottom + 18.0), Side::Middle, &words);
                 free = x + half + 6.0;
             }
         }
-        canvas.text(
-            "soft",
-            (f64::midpoint(axis.from, axis.to), bottom + 34.0),
-            super::canvas::Side::Middle,
-            "frequency",
-        );
+        canvas.text("soft", (f64::midpoint(axis.from, axis.to), bottom + 36.0), Side::Middle, "frequency");
     }
 
     /// The same in characters.

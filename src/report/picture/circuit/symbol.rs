@@ -5,7 +5,7 @@ use super::sheet::Sheet;
 use crate::designator::Designator;
 
 /// Half of a resistor's length, and of its thickness.
-pub(super) const LONG: f64 = 22.0;
+const LONG: f64 = 22.0;
 const THICK: f64 = 7.0;
 
 /// Where the words of a resistor stand.
@@ -41,7 +41,7 @@ impl Sheet<'_> {
     fn name(&mut self, name: Designator, (x, y): Point, words: Words) {
         let (at, side) = match words {
             Words::Above => ((x, y - 27.0), Side::Middle),
-            Words::Below => ((x, y + 20.0), Side::Middle),
+            Words::Below => ((x, y + 22.0), Side::Middle),
             Words::Right => ((x + 13.0, y - 3.0), Side::Right),
             Words::Left => ((x - 13.0, y - 3.0), Side::Left),
         };

@@ -11,7 +11,7 @@ const FIRST: f64 = 150.0;
 const SECOND: f64 = 400.0;
 
 pub(super) fn drawn(sheet: &mut Sheet<'_>) {
-    sheet.size(640.0, 350.0);
+    sheet.size(660.0, 350.0);
     sheet.level(R1, (98.0, CHAIN), (32.0, FIRST), Words::Above);
     sheet.level(R2, (222.0, CHAIN), (FIRST, 290.0), Words::Above);
     sheet.level(R3, (345.0, CHAIN), (290.0, SECOND), Words::Above);
