@@ -2,11 +2,14 @@
 #![allow(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
 mod asked;
 mod design;
+mod examples;
 mod faults;
 mod files;
 mod fixture;
 mod layout;
 mod letters;
+mod numbers;
+mod pictures;
 mod reject;
 mod series;
 mod size;

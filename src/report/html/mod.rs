@@ -1,7 +1,7 @@
 //! One page that needs nothing but itself: no request, no script to be read, light and dark, paper and
 //! telephone. Every word is escaped by construction.
 use super::document::{Document, Tone, Verdict};
-use super::page::{Cell, Page, TIE, standing, steers, walk};
+use super::page::{Cell, Page, standing, steers, walk};
 use super::picture::{INK, Picture};
 use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
 
@@ -146,7 +146,7 @@ fn shown(words: &str) -> String {
 }
 
 fn toned(cell: &Cell) -> Markup {
-    let words = shown(&cell.words).replace(' ', if cell.numeric { TIE } else { " " });
+    let words = shown(&cell.words);
     html! {
         @if cell.tone == Tone::Plain || words.is_empty() { (words) }
         @else { span class=(tone(cell.tone)) { (sign(cell.tone)) (words) } }

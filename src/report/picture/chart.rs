@@ -3,8 +3,8 @@ use super::axis::{Axis, digits};
 use super::canvas::{Canvas, Side};
 use super::letters::{SIZE, width};
 
-/// Width of every chart; a telephone shows it at seven tenths.
-pub(super) const WIDTH: f64 = 480.0;
+/// Width of every chart; a telephone shows it at eight tenths.
+pub(super) const WIDTH: f64 = 420.0;
 /// Height of a line of words.
 pub(super) const LINE: f64 = 18.0;
 const SAMPLE: f64 = 26.0;

@@ -40,7 +40,7 @@ pub fn stack(name: &'static str, caption: &str, rows: [&str; 2], shares: &[Share
         y += LINE + BAR + 12.0;
     }
     let heads = rows.map(|words| words.to_owned());
-    let columns = [WIDTH - 110.0, WIDTH - 8.0];
+    let columns = [WIDTH - 138.0, WIDTH - 8.0];
     for (words, right) in heads.iter().zip(columns) {
         canvas.text("soft", (right, y + 12.0), Side::Left, words);
     }

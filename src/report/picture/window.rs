@@ -98,8 +98,11 @@ impl View {
                 grid.put(at, '#');
             }
         }
-        let volt = |v| rounded(v, Unit::Volt, 3);
-        let mut lines = grid.lines(&volt, &volt);
+        // what is nothing beside the whole scale is read as zero
+        let volt = |(low, high): (f64, f64)| {
+            move |v: f64| rounded(if v.abs() < 1e-3 * (high - low) { 0.0 } else { v }, Unit::Volt, 3)
+        };
+        let mut lines = grid.lines(&volt(self.up), &volt(self.across));
         lines.push("across: common mode, up: differential; . usable, # the signal".to_owned());
         lines
     }
