@@ -10,6 +10,7 @@ mod layout;
 mod letters;
 mod numbers;
 mod pictures;
+mod readme;
 mod reject;
 mod series;
 mod size;

@@ -5,7 +5,7 @@ use evenkeel::report::{self, Paint};
 use serde_json::Value;
 
 /// A row: its first words, which of the rows that begin so, the cell, and where JSON has the number.
-const READ: [(&str, usize, usize, &str, Unit); 41] = [
+const READ: [(&str, usize, usize, &str, Unit); 54] = [
     ("reference (chosen)", 0, 1, "/reference_v", Unit::Volt),
     ("gain error", 0, 1, "/limits/0/required", Unit::Fraction),
     ("gain error", 0, 2, "/limits/0/predicted", Unit::Fraction),
@@ -43,10 +43,23 @@ const READ: [(&str, usize, usize, &str, Unit); 41] = [
     ("resistance needed in each leg", 0, 1, "/input_filter/protection/needed_ohm", Unit::Ohm),
     ("current at the fault", 0, 1, "/input_filter/protection/current_a", Unit::Ampere),
     ("power in the resistor then", 0, 1, "/input_filter/protection/power_w", Unit::Watt),
-    ("RG", 0, 1, "/resistors/0/ohm", Unit::Ohm),
+    ("RG", 1, 1, "/resistors/0/ohm", Unit::Ohm),
     ("RF1", 0, 1, "/resistors/1/ohm", Unit::Ohm),
     ("R1", 0, 1, "/resistors/3/ohm", Unit::Ohm),
     ("differential impedance", 0, 1, "/limits/3/required", Unit::Ohm),
+    ("drift", 0, 1, "/offset/drift_v_per_k", Unit::VoltPerKelvin),
+    ("A1 bias current", 0, 1, "/offset/causes/1/rti_v", Unit::Volt),
+    ("density at 1 kHz", 0, 1, "/noise/density_v_per_rthz", Unit::VoltPerRootHertz),
+    ("over the band, rms", 0, 1, "/noise/rms_v", Unit::Volt),
+    ("over the band, peak to peak", 0, 1, "/noise/peak_to_peak_v", Unit::Volt),
+    ("RG", 0, 2, "/noise/causes/1/rms_v", Unit::Volt),
+    ("small signal", 0, 1, "/bandwidth/small_signal_hz", Unit::Hertz),
+    ("full power", 0, 1, "/bandwidth/full_power_hz", Unit::Hertz),
+    ("least phase margin", 0, 1, "/bandwidth/phase_margin_deg", Unit::Degree),
+    ("full scale", 0, 1, "/budget/full_scale_v", Unit::Volt),
+    ("gain drift", 0, 2, "/budget/lines/1/ppm_after_calibration", Unit::Plain),
+    ("gain drift", 0, 3, "/budget/lines/1/lsb", Unit::Plain),
+    ("sum, calibrated", 0, 1, "/budget/sum_after_calibration_ppm", Unit::Plain),
 ];
 
 /// A document as rows of cells.
@@ -72,7 +85,7 @@ fn of_html(text: &str) -> Rows {
         let words = cell.split('<').map(|part| part.split_once('>').map_or("", |(_, words)| words)).collect::<String>();
         words.replace('\u{a0}', " ").trim().to_owned()
     };
-    rows.map(|row| row.replace("</th>", "</td>").split("</td>").map(|cell| bare(cell)).collect()).collect()
+    rows.map(|row| row.replace("</th>", "</td>").split("</td>").map(&bare).collect()).collect()
 }
 
 /// The value of printed words, and half a step of their last digit.
@@ -90,7 +103,6 @@ fn hold(rows: &Rows, json: &Value, format: &str) {
         let row = rows.iter().filter(|row| row.first().is_some_and(|first| first == head)).nth(nth);
         let row = row.unwrap_or_else(|| panic!("{format}: no row {nth} `{head}`"));
         let exact = json.pointer(pointer).and_then(Value::as_f64).unwrap_or_else(|| panic!("no {pointer}"));
-        // text has no place for the sign of a whole number before a wide gap: the cells of a row are the same in all
         let (value, slack) = printed(&row[cell], unit);
         assert!((value - exact).abs() <= slack, "{format}: `{}` for {pointer} = {exact}", row[cell]);
     }

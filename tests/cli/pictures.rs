@@ -20,14 +20,14 @@ fn pictures_are_files_that_the_report_links() {
     let (out, folder) = (home.path().join("report.md"), home.path().join("my pictures"));
     let told = ask("design - --out").arg(&out).arg("--pictures").arg(&folder).stdin(SPEC).answers(0);
     assert_eq!(told, "");
-    assert_eq!(names(&folder), ["causes.svg", "circuit.svg", "rejection.svg", "window.svg"]);
+    assert_eq!(names(&folder), ["budget.svg", "causes.svg", "circuit.svg", "rejection.svg", "window.svg"]);
     let markdown = fs::read_to_string(&out).expect("written");
-    for name in ["circuit", "rejection", "causes", "window"] {
+    for name in ["circuit", "rejection", "causes", "window", "budget"] {
         assert!(markdown.contains(&format!("](<my%20pictures/{name}.svg>)\n")), "{name} in {markdown}");
     }
     assert!(!markdown.contains("```text"), "a picture takes the place of its characters");
     ask("design - --out").arg(&out).arg("--pictures").arg(&folder).stdin(SPEC).answers(0);
-    assert_eq!(names(&folder).len(), 4, "nothing half-written is left");
+    assert_eq!(names(&folder).len(), 5, "nothing half-written is left");
     let told = ask("design - --format markdown --pictures").arg(&folder).stdin(SPEC).run();
     assert!(told.stdout.contains(&format!("](<{}/window.svg>)", folder.display().to_string().replace(' ', "%20"))));
     ask("design - --out").arg(home.path().join("a.md")).arg("--pictures").arg(home.path()).stdin(SPEC).answers(0);
@@ -71,7 +71,7 @@ fn balanced(svg: &str) -> bool {
 #[test]
 fn a_picture_stands_alone_and_says_what_it_shows() {
     let document = report::design(&fixture::design("x"));
-    assert_eq!(document.pictures().len(), 4);
+    assert_eq!(document.pictures().len(), 5);
     for picture in document.pictures() {
         let svg = picture.to_svg();
         assert!(svg.starts_with("<svg ") && svg.ends_with("</svg>\n") && balanced(&svg), "{svg}");

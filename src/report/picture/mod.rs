@@ -2,6 +2,7 @@
 //! in characters for a terminal.
 mod axis;
 mod bars;
+mod budget;
 mod canvas;
 mod causes;
 mod chart;
@@ -15,6 +16,7 @@ mod stack;
 mod tests;
 mod window;
 
+pub(super) use budget::budget;
 pub(super) use causes::causes;
 pub(super) use circuit::circuit;
 pub use histogram::{Bound, histogram};
