@@ -40,7 +40,7 @@ complain() {
 hostile='"><script>alert(1)</script><b>&amp;'"'"'\u202eטעינה של וו\u202c '
 printf 'title = %s\n' "\"${hostile//\"/\\\"}$(printf 'long%.0s' {1..50})\"" >"$work/hostile.toml"
 grep -v '^title' "$work/spec.toml" >>"$work/hostile.toml"
-for spec in "$work/hostile.toml" examples/*.toml; do
+for spec in "$work/hostile.toml" examples/*.toml docs/reports/*.toml; do
   "$program" design "$spec" --out "$work/$(basename "$spec" .toml).html" || [ $? = 1 ]
 done
 

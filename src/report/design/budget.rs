@@ -10,7 +10,7 @@ pub(super) fn push(design: &Design, body: &mut Record) {
             part.number("lsb_v", "LSB, referred to the input", lsb, Unit::Volt);
         }
         part.picture(picture::budget(figure));
-        part.table("lines", "", &figure.lines, line);
+        part.table("lines", "Line by line", &figure.lines, line);
         totals(figure, part);
     });
 }

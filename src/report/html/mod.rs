@@ -1,9 +1,12 @@
 //! One page that needs nothing but itself: no request, no script to be read, light and dark, paper and
 //! telephone. Every word is escaped by construction.
-use super::document::{Document, Tone, Verdict};
-use super::page::{Cell, Page, standing, steers, walk};
+mod words;
+
+use super::document::{Document, Verdict};
+use super::page::{Cell, Page, standing, walk};
 use super::picture::{INK, Picture};
 use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
+use words::{shown, sign, tone, toned};
 
 const STYLE: &str = include_str!("page.css");
 /// Sorts a table by the column whose heading is pressed; without it the headings are plain words.
@@ -31,7 +34,12 @@ impl Document {
                 }
                 body {
                     a.skip href="#report" { "Skip to the report" }
-                    header { (PreEscaped(&page.head)) }
+                    header {
+                        (PreEscaped(&page.head))
+                        nav aria-label="Contents" { ul { @for (at, words) in page.parts.iter().enumerate() {
+                            li { a href=(format!("#part-{at}")) { (words) } }
+                        } } }
+                    }
                     main #report tabindex="-1" { (PreEscaped(&page.body)) }
                     footer { p { (page.maker) } }
                     script { (PreEscaped(SORT)) }
@@ -47,6 +55,8 @@ struct Html {
     head: String,
     body: String,
     maker: String,
+    /// The headings of the document itself.
+    parts: Vec<String>,
     /// The heading that a table or a picture stands under.
     under: String,
 }
@@ -64,12 +74,17 @@ impl Page for Html {
     fn heading(&mut self, depth: usize, words: &str) {
         words.clone_into(&mut self.under);
         let words = shown(words);
-        self.add(&match depth {
-            0 => html! { h2 { (words) } },
+        let heading = match depth {
+            0 => {
+                let id = format!("part-{}", self.parts.len());
+                self.parts.push(words.clone());
+                html! { h2 id=(id) { (words) } }
+            }
             1 => html! { h3 { (words) } },
             2 => html! { h4 { (words) } },
             _ => html! { h5 { (words) } },
-        });
+        };
+        self.add(&heading);
     }
 
     fn pairs(&mut self, _depth: usize, pairs: &[(String, Cell)]) {
@@ -137,38 +152,4 @@ impl Html {
         markup.render_to(&mut self.body);
         self.body.push('\n');
     }
-}
-
-/// Words on one line, without what would steer the page.
-fn shown(words: &str) -> String {
-    let words = words.split([' ', '\n', '\r', '\t']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ");
-    words.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
-}
-
-fn toned(cell: &Cell) -> Markup {
-    let words = shown(&cell.words);
-    html! {
-        @if cell.tone == Tone::Plain || words.is_empty() { (words) }
-        @else { span class=(tone(cell.tone)) { (sign(cell.tone)) (words) } }
-    }
-}
-
-const fn tone(tone: Tone) -> &'static str {
-    match tone {
-        Tone::Plain => "plain",
-        Tone::Good => "good",
-        Tone::Bad => "bad",
-        Tone::Open => "open",
-    }
-}
-
-/// A sign that says the same as the colour, for whoever sees none; it is not read aloud.
-fn sign(tone: Tone) -> Markup {
-    let sign = match tone {
-        Tone::Plain => return html! {},
-        Tone::Good => "✓",
-        Tone::Bad => "✗",
-        Tone::Open => "?",
-    };
-    html! { span.sign aria-hidden="true" { (sign) } " " }
 }
