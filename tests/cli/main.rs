@@ -14,4 +14,5 @@ mod readme;
 mod reject;
 mod series;
 mod size;
+mod starters;
 mod streams;
