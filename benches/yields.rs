@@ -16,7 +16,8 @@ fn stage(opamp: &OpAmp, reference_resistance_ohm: f64) -> Stage {
     let ohms: Ohms = names.into_iter().map(|(name, ohm)| (name.parse::<Designator>().unwrap(), ohm)).collect();
     let opamps: BTreeMap<Amp, OpAmp> = [Amp::A1, Amp::A2, Amp::A3].map(|amp| (amp, opamp.clone())).into();
     let surroundings = Surroundings { reference_resistance_ohm, ..Surroundings::default() };
-    evenkeel::topology::build(&Circuit { topology: Topology::ThreeOpAmp, ohms, opamps, surroundings }).unwrap()
+    evenkeel::topology::build(&Circuit { topology: Topology::ThreeOpAmp, ohms, opamps, chip: None, surroundings })
+        .unwrap()
 }
 
 fn lot() -> Lot {

@@ -29,6 +29,7 @@ pub(super) enum Command {
     Reject(Reject),
     Design(Design),
     Yield(Yield),
+    Explain(Explain),
     Series(SeriesArgs),
     New(New),
 }
@@ -148,6 +149,26 @@ pub(super) struct Yield {
     pub(super) output: Paper,
 }
 
+/// The working of a figure, as it is put on the board.
+#[derive(Args)]
+pub(super) struct Explain {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    #[arg(value_name = "FIGURE", help = FIGURES)]
+    pub(super) figure: Option<String>,
+    /// A measured rejection: tells what each cause would have to be.
+    #[arg(long, value_name = "RATIO", allow_hyphen_values = true)]
+    pub(super) measured: Option<String>,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+const FIGURES: &str =
+    "topology, gain, rejection, headroom, impedance,\noffset, noise, bandwidth or budget; all of them\nwhen left out";
+
 /// The preferred numbers, and the ones next to a resistance.
 #[derive(Args)]
 pub(super) struct SeriesArgs {
@@ -184,12 +205,15 @@ pub(super) struct Answer {
 /// Where a document goes.
 #[derive(Args)]
 pub(super) struct Paper {
-    /// text, json or markdown.
+    /// text, json, markdown or html.
     #[arg(long, value_parser = format(&Format::ALL), hide_possible_values = true)]
     format: Option<Format>,
     /// File to write to; its name tells the format.
     #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     out: Option<PathBuf>,
+    /// Folder for the pictures of a markdown report.
+    #[arg(long, value_name = "DIR", allow_hyphen_values = true)]
+    pictures: Option<PathBuf>,
 }
 
 const ANSWER: [Format; 2] = [Format::Text, Format::Json];
@@ -206,7 +230,7 @@ impl Answer {
 
 impl Paper {
     pub(super) fn wish(&self) -> Result<Wish, Complaint> {
-        Wish::new(self.format, self.out.as_deref(), &Format::ALL)
+        Wish::new(self.format, self.out.as_deref(), &Format::ALL)?.pictures(self.pictures.as_deref())
     }
 }
 

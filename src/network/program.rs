@@ -202,7 +202,7 @@ impl<T: Lane> Recorder<T> {
             }
             let gone = |&used: &usize| last_use[used] == at && !matches!(self.steps[used], Step::Constant(_));
             let freed: Vec<usize> = plan.operands.iter().copied().filter(gone).map(|used| register[used]).collect();
-            let mut release = |free: &mut Vec<usize>| {
+            let release = |free: &mut Vec<usize>| {
                 for &place in &freed {
                     if !free.contains(&place) {
                         free.push(place);

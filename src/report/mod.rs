@@ -13,11 +13,15 @@
 //! let document = Document::new("evenkeel.reject.v1", Verdict::good("Nothing limits it."), body);
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
+mod board;
 mod design;
 mod document;
+mod explain;
+mod html;
 mod json;
 mod markdown;
 mod page;
+pub mod picture;
 mod reject;
 mod series;
 mod size;
@@ -26,7 +30,9 @@ mod text;
 mod yields;
 
 pub use design::design;
-pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+pub use document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
+pub use explain::explain;
+pub use picture::Picture;
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;

@@ -10,10 +10,13 @@ pub use super::bandwidth::{BandwidthFigure, FullPowerLine, SettlingLine};
 pub use super::filter::FilterFigure;
 pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;
+use super::ledger::BudgetFigure;
+pub use super::nodes::{NodeVoltage, NodesFigure};
 pub use super::told::Told;
 pub use crate::corners::Method;
 pub use crate::predict::{
-    FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, Protection, WindowVertex,
+    FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, OffsetCause, OffsetFigure,
+    OffsetSource, Protection, Rectangle, WindowVertex,
 };
 
 /// The answer to a [`super::Question`].
@@ -33,6 +36,8 @@ pub struct Design {
     pub reference_v: f64,
     /// True where the spec left the reference open.
     pub reference_chosen: bool,
+    /// Nominal node voltages under a stated stimulus.
+    pub nodes: Option<NodesFigure>,
     /// Rejection.
     pub rejection: RejectionFigure,
     /// Bandwidths of the input filter, where there is one.
@@ -41,12 +46,16 @@ pub struct Design {
     pub headroom: Option<HeadroomFigure>,
     /// Input impedance.
     pub impedance: Option<Impedance>,
+    /// Offset and drift.
+    pub offset: Option<OffsetFigure>,
     /// Noise.
     pub noise: Option<Noise>,
     /// Bandwidth, margins and settling.
     pub bandwidth: Option<BandwidthFigure>,
     /// Share of boards within limits, when `limits.yield` is set.
     pub yields: Option<super::YieldFigure>,
+    /// Error budget.
+    pub budget: Option<BudgetFigure>,
     /// Limits, in the order of the contract, only those set.
     pub limits: Vec<LimitLine>,
     /// Figures that could not be told.

@@ -99,7 +99,9 @@ pub(super) fn resistors_alone(stage: &Stage, quantities: &[Quantity]) -> Vec<Qua
 
 /// What is bought: a resistor, a network, an op amp; else the quantity itself.
 fn part(stage: &Stage, lot: &Lot, quantity: &Quantity) -> String {
-    match quantity.effects.first().and_then(|effect| stage.role(effect.element())) {
+    let first =
+        quantity.effects.first().filter(|effect| !matches!(effect, Effect::Gain { .. } | Effect::GainResistor { .. }));
+    match first.and_then(|effect| stage.role(effect.element())) {
         Some(Role::Amp(amp)) => amp.to_string(),
         Some(Role::Resistor(name)) => match lot.networks.iter().find(|network| network.members.contains(&name)) {
             Some(network) => {

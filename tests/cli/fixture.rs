@@ -2,9 +2,10 @@
 use evenkeel::designator::{Amp, Designator, Topology};
 use evenkeel::quantity::Unit;
 use evenkeel::study::{
-    BandwidthFigure, CauseLine, Choice, Design, FilterBandwidth, FilterFigure, FullPower, FullPowerLine, GainFigure,
-    HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin, Method, NeedAnswer, Noise, NoiseLine,
-    NotPredicted, PickKind, Protection, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine, SettlingLine,
+    BandwidthFigure, BudgetFigure, BudgetLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure, FullPower,
+    FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin, Method,
+    NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure, OffsetSource,
+    PickKind, Protection, Rectangle, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine, SettlingLine,
     SizeAnswer, SweepPoint, Warning, WindowVertex,
 };
 
@@ -76,6 +77,35 @@ fn bandwidth() -> BandwidthFigure {
     }
 }
 
+fn offset() -> OffsetFigure {
+    let cause = |source, rti_v| OffsetCause { source, rti_v, after_calibration_v: 0.0 };
+    OffsetFigure {
+        rti_worst_v: 35.2e-6,
+        rti_rss_v: 21.4e-6,
+        drift_v_per_k: 202e-9,
+        causes: vec![cause(OffsetSource::Voltage(Amp::A1), 15e-6), cause(OffsetSource::BiasCurrent(Amp::A1), 2.12e-6)],
+    }
+}
+
+fn budget() -> BudgetFigure {
+    let line = |cause, ppm, ppm_after_calibration| BudgetLine {
+        cause,
+        ppm,
+        ppm_after_calibration,
+        lsb: Some(ppm / 340.0),
+        lsb_after_calibration: Some(ppm_after_calibration / 340.0),
+    };
+    BudgetFigure {
+        full_scale_v: 36e-3,
+        lsb_v: Some(12.19e-6),
+        lines: vec![line("gain", 3_351.0, 0.0), line("gain drift", 2_328.0, 2_328.0), line("noise", 42.2, 42.2)],
+        sum_ppm: 5_721.2,
+        rss_ppm: 4_080.6,
+        sum_after_calibration_ppm: 2_370.2,
+        rss_after_calibration_ppm: 2_328.4,
+    }
+}
+
 fn headroom() -> HeadroomFigure {
     let point = |name: &str, volt: f64| HeadroomPoint {
         name: name.to_owned(),
@@ -91,6 +121,7 @@ fn headroom() -> HeadroomFigure {
         limiting: "A3 output".to_owned(),
         worst_margin_v: 0.58,
         points: vec![point("A1 output", 0.95), point("A3 output", 1.8)],
+        signals: Rectangle { common_mode_v: (2.25, 2.4), differential_v: (-0.018, 0.018) },
         window: vec![
             WindowVertex { common_mode_v: 1.0, differential_v: 0.0 },
             WindowVertex { common_mode_v: 2.5, differential_v: -0.024 },
@@ -123,6 +154,23 @@ pub(crate) fn design(title: &str) -> Design {
         },
         reference_v: 2.5,
         reference_chosen: true,
+        nodes: Some(NodesFigure {
+            differential_v: 0.018,
+            common_mode_v: 2.5,
+            voltages: [
+                ("+ input", 2.509),
+                ("- input", 2.491),
+                ("A1 output", 1.6),
+                ("A1 - input", 2.491),
+                ("A2 output", 3.4),
+                ("A2 - input", 2.509),
+                ("A3 + input", 2.95),
+                ("A3 - input", 2.95),
+                ("output", 4.3),
+            ]
+            .map(|(node, v)| NodeVoltage { node: node.to_owned(), v })
+            .to_vec(),
+        }),
         rejection: RejectionFigure {
             nominal_db: None,
             worst_db: Some(91.234_567),
@@ -175,9 +223,11 @@ pub(crate) fn design(title: &str) -> Design {
             positive_ohm: Some(1e7),
             negative_ohm: Some(1e7),
         }),
+        offset: Some(offset()),
         noise: Some(noise()),
         bandwidth: Some(bandwidth()),
         yields: None,
+        budget: Some(budget()),
         limits: vec![
             limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),
             limit("rejection", Unit::Decibel, (95.0, Some(91.234_567), Some(-3.765_433)), Some(false)),

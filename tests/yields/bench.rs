@@ -22,7 +22,7 @@ pub(crate) struct Case {
 pub(crate) fn case(topology: Topology, ohms: &[(&str, f64)]) -> Case {
     let ohms: Ohms = ohms.iter().map(|&(name, ohm)| (name.parse::<Designator>().unwrap(), ohm)).collect();
     Case {
-        circuit: Circuit { topology, ohms, opamps: BTreeMap::new(), surroundings: Surroundings::default() },
+        circuit: Circuit { topology, ohms, opamps: BTreeMap::new(), chip: None, surroundings: Surroundings::default() },
         lot: Lot::default(),
         shape: Shape::Uniform,
         temperature: Temperature::Limit,

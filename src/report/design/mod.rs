@@ -1,11 +1,14 @@
 //! The report on a whole design: one function a figure, in the order in which people read them.
 mod bandwidth;
+mod budget;
+mod circuit;
 mod gain;
 mod head;
 mod headroom;
 mod inputs;
 mod limits;
 mod noise;
+mod offset;
 mod rejection;
 mod resistors;
 mod review;
@@ -23,19 +26,22 @@ type Figure = fn(&Design, &mut Record);
 const FIGURES: &[Figure] = &[
     head::push,
     limits::push,
-    resistors::push,
+    circuit::push,
     gain::push,
     rejection::push,
     headroom::push,
     inputs::impedance,
     inputs::filter,
+    offset::push,
     noise::push,
     bandwidth::push,
     yields::push,
+    budget::push,
+    review::not_predicted,
     review::warnings,
     review::cautions,
+    resistors::push,
     review::assumed_ideal,
-    review::not_predicted,
 ];
 
 /// The report on a design.
