@@ -63,16 +63,30 @@ pub trait Lane: Scalar {
 
 type Real = [f64; LANES];
 
+/// Chunks of a block: a whole number of them, of a length the compiler knows.
+pub(crate) const CHUNKS: usize = LANES / CHUNK;
+
 #[inline(always)]
-pub(crate) fn load(block: &Real, at: usize) -> Chunk {
-    let mut chunk = [0.0; CHUNK];
-    chunk.copy_from_slice(&block[at..at + CHUNK]);
-    chunk
+pub(crate) fn load(block: &Real, chunk: usize) -> Chunk {
+    block.as_chunks::<CHUNK>().0[chunk]
 }
 
 #[inline(always)]
-pub(crate) fn store(block: &mut Real, at: usize, chunk: Chunk) {
-    block[at..at + CHUNK].copy_from_slice(&chunk);
+pub(crate) fn store(block: &mut Real, chunk: usize, values: Chunk) {
+    block.as_chunks_mut::<CHUNK>().0[chunk] = values;
+}
+
+/// Whether all places are there: told once, so that no loop asks again.
+#[inline(always)]
+fn there<const N: usize>(length: usize, places: [usize; N]) -> bool {
+    let mut k = 0;
+    while k < N {
+        if places[k] >= length {
+            return false;
+        }
+        k += 1;
+    }
+    true
 }
 
 /// Applies `f` lane by lane to chunks.
@@ -85,16 +99,6 @@ pub(crate) fn each(mut f: impl FnMut(usize) -> f64) -> Chunk {
         lane += 1;
     }
     chunk
-}
-
-pub(crate) const fn chunks() -> [usize; LANES / CHUNK] {
-    let mut starts = [0; LANES / CHUNK];
-    let mut k = 0;
-    while k < LANES / CHUNK {
-        starts[k] = k * CHUNK;
-        k += 1;
-    }
-    starts
 }
 
 /// Reciprocals of several chunks by one division: the running products are divided into 1 and taken
@@ -150,7 +154,10 @@ fn smaller(least: Chunk, y: &Chunk) -> Chunk {
 
 #[inline(always)]
 fn invert_real<const N: usize>(batch: [Inverse; N], registers: &mut [Real], least: &mut Real) {
-    for at in chunks() {
+    if !(there(registers.len(), batch.map(|one| one.to)) && there(registers.len(), batch.map(|one| one.a))) {
+        return;
+    }
+    for at in 0..CHUNKS {
         let mut y = [[0.0; CHUNK]; N];
         let mut small = load(least, at);
         for (y, inverse) in y.iter_mut().zip(&batch) {
@@ -166,6 +173,16 @@ fn invert_real<const N: usize>(batch: [Inverse; N], registers: &mut [Real], leas
 }
 
 #[inline(always)]
+fn sum_real<const N: usize>(base: Chunk, terms: &[(f64, usize); N], deltas: &[Real], at: usize) -> Chunk {
+    let mut sum = base;
+    for &(k, delta) in terms {
+        let y = load(&deltas[delta], at);
+        sum = each(|l| sum[l] + k * y[l]);
+    }
+    sum
+}
+
+#[inline(always)]
 fn affine_real<const N: usize>(
     terms: [(f64, usize); N],
     registers: &mut [Real],
@@ -173,16 +190,27 @@ fn affine_real<const N: usize>(
     base: Base<f64>,
     deltas: &[Real],
 ) {
-    for at in chunks() {
-        let mut sum = match base {
-            Base::Constant(value) => [value; CHUNK],
-            Base::Register(a) => load(&registers[a], at),
-        };
-        for (k, delta) in terms {
-            let y = load(&deltas[delta], at);
-            sum = each(|l| sum[l] + k * y[l]);
+    let from = match base {
+        Base::Constant(_) => to,
+        Base::Register(a) => a,
+    };
+    if !(there(registers.len(), [to, from]) && there(deltas.len(), terms.map(|(_, delta)| delta))) {
+        return;
+    }
+    // Apart, so that no loop asks which.
+    match base {
+        Base::Constant(value) => {
+            for at in 0..CHUNKS {
+                let sum = sum_real([value; CHUNK], &terms, deltas, at);
+                store(&mut registers[to], at, sum);
+            }
         }
-        store(&mut registers[to], at, sum);
+        Base::Register(_) => {
+            for at in 0..CHUNKS {
+                let sum = sum_real(load(&registers[from], at), &terms, deltas, at);
+                store(&mut registers[to], at, sum);
+            }
+        }
     }
 }
 
@@ -199,14 +227,20 @@ impl Lane for f64 {
     }
     #[inline(always)]
     fn multiply_subtract(registers: &mut [Real], to: usize, [a, b, c]: [usize; 3]) {
-        for at in chunks() {
+        if !(there(registers.len(), [to, a, b, c])) {
+            return;
+        }
+        for at in 0..CHUNKS {
             let (x, y, z) = (load(&registers[a], at), load(&registers[b], at), load(&registers[c], at));
             store(&mut registers[to], at, each(|l| x[l] - y[l] * z[l]));
         }
     }
     #[inline(always)]
     fn multiply(registers: &mut [Real], to: usize, [a, b]: [usize; 2]) {
-        for at in chunks() {
+        if !(there(registers.len(), [to, a, b])) {
+            return;
+        }
+        for at in 0..CHUNKS {
             let (x, y) = (load(&registers[a], at), load(&registers[b], at));
             store(&mut registers[to], at, each(|l| x[l] * y[l]));
         }
@@ -221,7 +255,7 @@ impl Lane for f64 {
     }
     #[inline(always)]
     fn shifted(out: &mut Real, base: f64, change: &Real) {
-        for at in chunks() {
+        for at in 0..CHUNKS {
             let x = load(change, at);
             store(out, at, each(|l| base + x[l]));
         }
@@ -264,7 +298,7 @@ impl ComplexBlock {
 /// Complex ones are divided one by one: a phase is worth more digits than the time.
 #[inline(always)]
 fn invert_complex(registers: &mut [ComplexBlock], batch: &[Inverse], least: &mut Real) {
-    for at in chunks() {
+    for at in 0..CHUNKS {
         for inverse in batch {
             let (x, y) = registers[inverse.a].load(at);
             let small = load(least, at);
@@ -276,6 +310,22 @@ fn invert_complex(registers: &mut [ComplexBlock], batch: &[Inverse], least: &mut
 }
 
 #[inline(always)]
+fn sum_complex<const N: usize>(
+    base: (Chunk, Chunk),
+    terms: &[(f64, usize); N],
+    deltas: &[ComplexBlock],
+    at: usize,
+) -> (Chunk, Chunk) {
+    let (mut re, mut im) = base;
+    for &(k, delta) in terms {
+        let (x, y) = deltas[delta].load(at);
+        re = each(|l| re[l] + k * x[l]);
+        im = each(|l| im[l] + k * y[l]);
+    }
+    (re, im)
+}
+
+#[inline(always)]
 fn affine_complex<const N: usize>(
     terms: [(f64, usize); N],
     registers: &mut [ComplexBlock],
@@ -283,17 +333,27 @@ fn affine_complex<const N: usize>(
     base: Base<Complex64>,
     deltas: &[ComplexBlock],
 ) {
-    for at in chunks() {
-        let (mut re, mut im) = match base {
-            Base::Constant(value) => ([value.re; CHUNK], [value.im; CHUNK]),
-            Base::Register(a) => registers[a].load(at),
-        };
-        for (k, delta) in terms {
-            let (x, y) = deltas[delta].load(at);
-            re = each(|l| re[l] + k * x[l]);
-            im = each(|l| im[l] + k * y[l]);
+    let from = match base {
+        Base::Constant(_) => to,
+        Base::Register(a) => a,
+    };
+    if !(there(registers.len(), [to, from]) && there(deltas.len(), terms.map(|(_, delta)| delta))) {
+        return;
+    }
+    // Apart, so that no loop asks which.
+    match base {
+        Base::Constant(value) => {
+            for at in 0..CHUNKS {
+                let sum = sum_complex(([value.re; CHUNK], [value.im; CHUNK]), &terms, deltas, at);
+                registers[to].store(at, sum.0, sum.1);
+            }
         }
-        registers[to].store(at, re, im);
+        Base::Register(_) => {
+            for at in 0..CHUNKS {
+                let sum = sum_complex(registers[from].load(at), &terms, deltas, at);
+                registers[to].store(at, sum.0, sum.1);
+            }
+        }
     }
 }
 
@@ -311,7 +371,10 @@ impl Lane for Complex64 {
     }
     #[inline(always)]
     fn multiply_subtract(registers: &mut [ComplexBlock], to: usize, [a, b, c]: [usize; 3]) {
-        for at in chunks() {
+        if !(there(registers.len(), [to, a, b, c])) {
+            return;
+        }
+        for at in 0..CHUNKS {
             let ((xr, xi), (yr, yi)) = (registers[a].load(at), registers[b].load(at));
             let (zr, zi) = registers[c].load(at);
             registers[to].store(
@@ -323,7 +386,10 @@ impl Lane for Complex64 {
     }
     #[inline(always)]
     fn multiply(registers: &mut [ComplexBlock], to: usize, [a, b]: [usize; 2]) {
-        for at in chunks() {
+        if !(there(registers.len(), [to, a, b])) {
+            return;
+        }
+        for at in 0..CHUNKS {
             let ((xr, xi), (yr, yi)) = (registers[a].load(at), registers[b].load(at));
             registers[to].store(at, each(|l| xr[l] * yr[l] - xi[l] * yi[l]), each(|l| xr[l] * yi[l] + xi[l] * yr[l]));
         }
@@ -344,7 +410,7 @@ impl Lane for Complex64 {
     }
     #[inline(always)]
     fn shifted(out: &mut ComplexBlock, base: Complex64, change: &ComplexBlock) {
-        for at in chunks() {
+        for at in 0..CHUNKS {
             let (x, y) = change.load(at);
             out.store(at, each(|l| base.re + x[l]), each(|l| base.im + y[l]));
         }

@@ -38,7 +38,7 @@ mod wiring;
 
 pub use instructions::Instructions;
 pub(crate) use instructions::Task;
-pub(crate) use lanes::{BATCH, CHUNK, by_length, chunks, each, load, reciprocals, store};
+pub(crate) use lanes::{BATCH, CHUNK, CHUNKS, by_length, each, load, reciprocals, store};
 pub use lanes::{Base, Inverse, LANES, Lane};
 pub use nominal::Nominal;
 pub use plan::{Plan, Workspace};

@@ -1,7 +1,7 @@
 //! From the values of the uncertain quantities to the deviations of the network's slots.
 use super::{Effect, Quantity, Stage};
 use crate::network::{
-    AmplifierValue, BATCH, CHUNK, Instructions, LANES, Lane, Slot, Task, by_length, chunks, each, load, reciprocals,
+    AmplifierValue, BATCH, CHUNK, CHUNKS, Instructions, LANES, Lane, Slot, Task, by_length, each, load, reciprocals,
     store,
 };
 use num_complex::Complex64;
@@ -235,7 +235,7 @@ fn conduct<T: Lane>(
 
 #[inline(always)]
 fn divide<const N: usize>(batch: [(usize, f64); N], e: &mut [[f64; LANES]; BATCH]) {
-    for at in chunks() {
+    for at in 0..CHUNKS {
         let mut y = [[0.0; CHUNK]; N];
         for (y, e) in y.iter_mut().zip(e.iter()) {
             let e = load(e, at);
