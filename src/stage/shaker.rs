@@ -214,7 +214,7 @@ impl<T: Lane, V: Borrow<[f64; LANES]>, D: BorrowMut<T::Block>> Task for Fill<'_,
                 batch[filled] = (slot, -siemens);
                 filled += 1;
                 if filled == BATCH {
-                    conduct::<T, D>(&batch, &mut e, &none, self.deviations);
+                    conduct::<T, D>(&batch, &e, &none, self.deviations);
                     filled = 0;
                 }
             } else {
@@ -222,7 +222,7 @@ impl<T: Lane, V: Borrow<[f64; LANES]>, D: BorrowMut<T::Block>> Task for Fill<'_,
                 T::join(self.deviations[slot].borrow_mut(), &re, &im);
             }
         }
-        conduct::<T, D>(&batch[..filled], &mut e, &none, self.deviations);
+        conduct::<T, D>(&batch[..filled], &e, &none, self.deviations);
     }
 }
 
@@ -230,27 +230,35 @@ impl<T: Lane, V: Borrow<[f64; LANES]>, D: BorrowMut<T::Block>> Task for Fill<'_,
 #[inline(always)]
 fn conduct<T: Lane, D: BorrowMut<T::Block>>(
     batch: &[(usize, f64)],
-    e: &mut [Aligned<[f64; LANES]>; BATCH],
+    e: &[Aligned<[f64; LANES]>; BATCH],
     none: &[f64; LANES],
     deviations: &mut [D],
 ) {
-    by_length!(batch, divide(e));
-    for (&(slot, _), e) in batch.iter().zip(e) {
-        T::join(deviations[slot].borrow_mut(), &e.0, none);
+    let mut inverses = [Aligned([0.0; LANES]); BATCH];
+    by_length!(batch, divide(e, &mut inverses));
+    for ((&(slot, siemens), e), inverse) in batch.iter().zip(e).zip(&mut inverses) {
+        for (inverse, e) in inverse.0.iter_mut().zip(&e.0) {
+            *inverse = siemens * *e * *inverse;
+        }
+        T::join(deviations[slot].borrow_mut(), &inverse.0, none);
     }
 }
 
+/// `1/(1 + e)` of a batch.
 #[inline(always)]
-fn divide<const N: usize>(batch: [(usize, f64); N], e: &mut [Aligned<[f64; LANES]>; BATCH]) {
+fn divide<const N: usize>(
+    _: [(usize, f64); N],
+    e: &[Aligned<[f64; LANES]>; BATCH],
+    inverses: &mut [Aligned<[f64; LANES]>; BATCH],
+) {
     for at in 0..CHUNKS {
         let mut y = [[0.0; CHUNK]; N];
-        for (y, e) in y.iter_mut().zip(e.iter()) {
+        for (y, e) in y.iter_mut().zip(e) {
             let e = load(&e.0, at);
             *y = each(|l| 1.0 + e[l]);
         }
-        for ((inverted, e), (_, siemens)) in reciprocals(&y).iter().zip(e.iter_mut()).zip(&batch) {
-            let x = load(&e.0, at);
-            store(&mut e.0, at, each(|l| siemens * x[l] * inverted[l]));
+        for (to, inverse) in inverses.iter_mut().zip(reciprocals(&y)) {
+            store(&mut to.0, at, inverse);
         }
     }
 }
