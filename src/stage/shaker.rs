@@ -238,7 +238,7 @@ fn conduct<T: Lane, D: BorrowMut<T::Block>>(
     by_length!(batch, divide(e, &mut inverses));
     for ((&(slot, siemens), e), inverse) in batch.iter().zip(e).zip(&mut inverses) {
         for (inverse, e) in inverse.0.iter_mut().zip(&e.0) {
-            *inverse = siemens * *e * *inverse;
+            *inverse *= siemens * *e;
         }
         T::join(deviations[slot].borrow_mut(), &inverse.0, none);
     }

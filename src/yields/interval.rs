@@ -118,7 +118,9 @@ mod tests {
             let lost = 1.0 - clopper_pearson(boards, boards).low;
             assert!((lost - exact).abs() <= 1e-9 * exact + 1e-15, "{boards}: {lost} against {exact}");
             let high = clopper_pearson(0, boards).high;
-            assert!((high - exact).abs() <= 1e-9 * exact, "{boards}: {high} against {exact}");
+            // One less such a share is rounded to a double: that costs the smallest shares some digits.
+            let within = 1e-9 + 2e-16 * boards as f64;
+            assert!((high - exact).abs() <= within * exact, "{boards}: {high} against {exact}");
         }
     }
 }
