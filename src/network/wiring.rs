@@ -231,6 +231,25 @@ impl Network {
         }
     }
 
+    /// The node an amplifier's output counts from.
+    #[must_use]
+    pub fn base(&self, element: Element) -> Option<Node> {
+        match self.items[element.0].kind {
+            Kind::Amplifier { base, .. } => Some(base),
+            _ => None,
+        }
+    }
+
+    /// The same network with one capacitor more; elements and nodes keep their handles.
+    ///
+    /// # Errors
+    /// [`NetworkFault::Value`] when the capacitance is negative or not finite.
+    pub fn with_capacitor(&self, name: &str, a: Node, b: Node, farad: f64) -> Result<Self, NetworkFault> {
+        let mut builder = Builder { nodes: self.nodes.clone(), items: self.items.clone() };
+        builder.capacitor(name, a, b, farad);
+        builder.finish()
+    }
+
     /// Gives a resistor another value.
     ///
     /// # Errors

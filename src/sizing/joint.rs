@@ -30,6 +30,22 @@ pub struct Ranked {
     pub(super) merit: Merit,
 }
 
+impl Ranked {
+    /// The same set, its gain error told by someone who knows it better.
+    #[must_use]
+    pub fn with_error(mut self, error: f64, wishes: &Wishes) -> Self {
+        self.error = error;
+        self.merit = self.merit.with_error(error, wishes);
+        self
+    }
+
+    /// Which of two sets is the better one.
+    #[must_use]
+    pub fn compare(&self, other: &Self, first: super::First) -> std::cmp::Ordering {
+        self.merit.compare(&other.merit, first)
+    }
+}
+
 /// Everything but the gain-set resistor.
 #[derive(Clone, Debug)]
 pub(super) struct Frame {

@@ -50,16 +50,25 @@ fn rounded(x: f64) -> f64 {
     (x * scale).round() / scale
 }
 
+fn judged(wishes: &Wishes, error: f64) -> f64 {
+    let error = error.abs();
+    // below the last digits of a gain, zero
+    if error <= wishes.equal.max(1e-14) { 0.0 } else { rounded(error) }
+}
+
 impl Merit {
     pub(super) fn new(wishes: &Wishes, error: f64, pick: Pick, noise: f64, away: f64) -> Self {
-        let error = error.abs();
         Self {
-            error: if error <= wishes.equal { 0.0 } else { rounded(error) },
+            error: judged(wishes, error),
             parts: pick.parts_ohm().len(),
             noise: rounded(noise),
             away: rounded(away),
             ohm: pick.ohm().unwrap_or(f64::INFINITY),
         }
+    }
+
+    pub(super) fn with_error(self, error: f64, wishes: &Wishes) -> Self {
+        Self { error: judged(wishes, error), ..self }
     }
 
     /// The order; then the tie rule of `size`: feedback nearest the preferred one, the smaller value.

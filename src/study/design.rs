@@ -1,9 +1,10 @@
 //! The whole answer to a spec: values chosen, figures predicted, limits held.
 use super::aim::{Aim, aim};
-use super::bench::{Bench, fitted, unsolved};
+use super::bench::{Bench, unsolved};
+use super::choose::{Choice, choose};
 use super::{
-    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, cautions,
-    closed_form, filter, headroom, impedance, limits, rejection,
+    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
+    cautions, closed_form, filter, headroom, impedance, limits, noise, rejection,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -30,11 +31,11 @@ impl Default for DesignOptions {
 /// does not say enough to design anything.
 pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, StudyFault> {
     let aim = aim(question)?;
-    let (filled, bench) = fitted(question, aim.gain)?;
+    let Choice { filled, bench, .. } = choose(question, &aim)?;
     let mut design = figures(question, options, &aim, &filled, &bench).map_err(|fault| unsolved(&fault))?;
     design.rejection.closed_form_db = closed_form::estimate(&bench.stage.circuit, &bench.lot)?;
     design.rejection.closed_form_note = closed_form::note(design.rejection.worst_db, design.rejection.closed_form_db);
-    design.limits = limits::lines(&question.limits, &design);
+    design.limits = limits::lines(&question.limits, &limits::Predictions::of(&design));
     design.met = design.limits.iter().all(|line| line.met == Some(true));
     Ok(design)
 }
@@ -77,6 +78,8 @@ fn figures(
         input_filter: notes.take(filter::figure(question, stage)?),
         headroom: notes.take(headroom::figure(question, stage, lot, aim.reference_v)?),
         impedance: Some(impedance::figure(stage)?),
+        noise: notes.take(noise::figure(question, stage, aim.reference_v)?),
+        bandwidth: notes.take(bandwidth::figure(question, stage)?),
         limits: Vec::new(),
         not_predicted: notes.not_predicted,
         warnings: notes.warnings,

@@ -28,6 +28,8 @@ impl Predictions {
             rejection_db: Some(design.rejection.worst_db),
             rejection_at_interference_db: design.rejection.at_interference.as_ref().map(|at| at.worst_db),
             headroom_v: design.headroom.as_ref().map(|figure| Some(figure.margin_v)),
+            noise_v: design.noise.as_ref().and_then(|figure| figure.rms_v.map(Some)),
+            bandwidth_hz: design.bandwidth.as_ref().map(|figure| figure.small_signal_hz),
             differential_impedance_ohm: design.impedance.map(|figure| figure.differential_ohm),
             ..Self::default()
         }

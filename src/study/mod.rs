@@ -3,6 +3,7 @@
 mod aim;
 mod answer;
 mod assumed;
+pub mod bandwidth;
 mod bench;
 mod cautions;
 mod choose;
@@ -16,6 +17,8 @@ mod headroom_notes;
 pub mod impedance;
 mod largest_gain;
 mod limits;
+pub mod noise;
+pub mod peaking;
 mod question;
 mod reject;
 mod rejection;

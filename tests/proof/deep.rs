@@ -5,7 +5,7 @@ use crate::near::{assert_near, assert_near_complex, db, relative};
 use crate::random::{self, BARE, Draw, FULL, TOPOLOGIES};
 use crate::reference::{Board, size};
 use evenkeel::designator::Designator;
-use evenkeel::network::{LANES, Lane, Plan};
+use evenkeel::network::{Instructions, LANES, Lane, Plan};
 use evenkeel::part::Grade;
 use evenkeel::predict;
 use evenkeel::stage::{Circuit, Lot, Shaker, Stage};
@@ -19,7 +19,7 @@ fn replayed<T: Lane>(stage: &Stage, lot: &Lot, hz: f64, boards: &[Vec<f64>]) -> 
     let shaker = Shaker::new(stage, &quantities, hz);
     let drives = [stage.differential(), stage.common()];
     let plan = Plan::<T>::record(&stage.network, hz, shaker.slots(), &drives, stage.ports.output).unwrap();
-    let mut work = plan.workspace();
+    let mut work = plan.workspace(Instructions::best());
     let mut gains = Vec::new();
     for block in boards.chunks(LANES) {
         let mut deltas = vec![T::ZERO.splat(); shaker.slots().len()];

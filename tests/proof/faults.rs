@@ -4,7 +4,7 @@ use crate::near::{absolute, near};
 use crate::random::{self, BARE, Draw};
 use evenkeel::designator::{Designator, Topology};
 use evenkeel::network::{
-    AmplifierValue, Builder, Element, Excitation, GROUND, LANES, Network, NetworkFault, Node, Plan, Slot,
+    AmplifierValue, Builder, Element, Excitation, GROUND, Instructions, LANES, Network, NetworkFault, Node, Plan, Slot,
 };
 use evenkeel::topology::{self, BuildFault};
 use num_complex::Complex64;
@@ -317,7 +317,7 @@ fn solve_all(network: &Network, nodes: &[Node], elements: &[Element]) {
         if let Ok(plan) = Plan::<f64>::record(network, 0.0, &slots, std::slice::from_ref(&drive), node) {
             let deltas: Vec<[f64; LANES]> =
                 (0..slots.len()).map(|slot| std::array::from_fn(|lane| (slot + lane) as f64 * 1e-4)).collect();
-            let (mut work, mut out) = (plan.workspace(), [[0.0; LANES]]);
+            let (mut work, mut out) = (plan.workspace(Instructions::best()), [[0.0; LANES]]);
             plan.replay(&mut work, &deltas, &mut out);
         }
         if let Ok(solver) = network.at::<Complex64>(1e3) {

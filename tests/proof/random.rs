@@ -143,6 +143,7 @@ fn around(draw: &mut Draw, topology: Topology, ohms: Ohms, rich: Rich) -> Circui
     let strays = Strays {
         rg_resistance_ohm: draw.maybe(p, |d| d.ohm(1.0, 100.0)).unwrap_or(0.0),
         rg_capacitance_f: draw.maybe(p, |d| d.decades(1e-13, 1e-11)).unwrap_or(0.0),
+        ..Strays::default()
     };
     let reference_resistance_ohm = draw.maybe(p, |d| d.ohm(1.0, 1e3)).unwrap_or(0.0);
     Circuit { topology, ohms, opamps, surroundings: Surroundings { source, filter, strays, reference_resistance_ohm } }

@@ -3,7 +3,9 @@ use crate::bounds::knobs;
 use crate::near::{absolute, assert_near, assert_near_complex, near, relative};
 use crate::random::{self, Draw, FULL, MIXED, TOPOLOGIES};
 use crate::reference::{Board, Pair, size};
-use evenkeel::network::{AmplifierValue, Builder, Excitation, GROUND, LANES, Lane, Network, Node, Plan, Slot};
+use evenkeel::network::{
+    AmplifierValue, Builder, Excitation, GROUND, Instructions, LANES, Lane, Network, Node, Plan, Slot,
+};
 use evenkeel::stage::{Circuit, Lot, Quantity, Shaker, Stage};
 use evenkeel::topology;
 use num_complex::Complex64;
@@ -31,7 +33,7 @@ fn run<T: Lane>(stage: &Stage, quantities: &[Quantity], hz: f64, points: &[Vec<f
             T::set(delta, lane, deviation(slot, point));
         }
     }
-    let (mut work, mut out) = (plan.workspace(), [T::ZERO.splat(); 2]);
+    let (mut work, mut out) = (plan.workspace(Instructions::best()), [T::ZERO.splat(); 2]);
     plan.replay(&mut work, &deltas, &mut out);
     let replayed = (0..points.len()).map(|lane| (T::get(&out[0], lane), T::get(&out[1], lane))).collect();
     let pivoted = points
@@ -214,7 +216,7 @@ fn a_pivot_that_collapses_sends_its_board_to_pivoted_elimination() {
     for (place, &node) in nodes.iter().enumerate() {
         let plan = Plan::<f64>::record(&network, 0.0, &slots, std::slice::from_ref(&drive), node).unwrap();
         assert_near(plan.nominal()[0], by_hand(y)[place], relative(1e-14), "nominal");
-        let mut work = plan.workspace();
+        let mut work = plan.workspace(Instructions::best());
         // Lane k: y3 = y1 + y2 exactly in lane 0, near it in lanes 1 to 3, ordinary in the rest.
         let mut deltas = vec![[0.0; LANES]; 4];
         for (lane, delta) in deltas[2].iter_mut().enumerate() {
@@ -249,7 +251,7 @@ fn fallbacks_are_counted_and_right() {
     let network = b.finish().unwrap();
     let slots = resistors.map(Slot::Admittance);
     let plan = Plan::<f64>::record(&network, 0.0, &slots, &[Excitation::emf(emf, 1.0)], tap).unwrap();
-    let mut work = plan.workspace();
+    let mut work = plan.workspace(Instructions::best());
     let left = |lane: usize| if lane.is_multiple_of(2) { 1e-4 } else { 0.5 };
     let deltas: [[f64; LANES]; 2] = [
         std::array::from_fn(|lane| (left(lane) - 1.0) / 1e3),
@@ -271,7 +273,7 @@ fn a_board_without_a_solution_is_not_a_number() {
     let (network, nodes, resistors, drive) = cancelling();
     // y3 = y1 + y2 - y2²/(y2 + y4) = 1.5 mS: the whole determinant is gone.
     let plan = Plan::<f64>::record(&network, 0.0, &[Slot::Admittance(resistors[2])], &[drive], nodes[0]).unwrap();
-    let (mut work, mut out) = (plan.workspace(), [[0.0; LANES]]);
+    let (mut work, mut out) = (plan.workspace(Instructions::best()), [[0.0; LANES]]);
     plan.replay(&mut work, &[[1.25e-3; LANES]], &mut out);
     assert_eq!(work.fallbacks, LANES as u64);
     assert!(out[0].iter().all(|v| v.is_nan() || v.abs() > 1e12), "{:?}", out[0]);

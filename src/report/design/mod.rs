@@ -1,9 +1,11 @@
 //! The report on a whole design: one function a figure, in the order in which people read them.
+mod bandwidth;
 mod gain;
 mod head;
 mod headroom;
 mod inputs;
 mod limits;
+mod noise;
 mod rejection;
 mod resistors;
 mod review;
@@ -26,6 +28,8 @@ const FIGURES: &[Figure] = &[
     headroom::push,
     inputs::impedance,
     inputs::filter,
+    noise::push,
+    bandwidth::push,
     review::warnings,
     review::cautions,
     review::assumed_ideal,
