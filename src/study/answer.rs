@@ -10,6 +10,8 @@ pub use super::bandwidth::{BandwidthFigure, FullPowerLine, SettlingLine};
 pub use super::filter::FilterFigure;
 pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;
+pub use super::purchase::{CandidateLine, Purchase};
+pub use super::runner_up::RunnerUp;
 pub use super::told::Told;
 pub use crate::corners::Method;
 pub use crate::predict::{
@@ -27,6 +29,12 @@ pub struct Design {
     pub met: bool,
     /// Resistors in drawing order, R5 and R6 only where present.
     pub resistors: Vec<ResistorLine>,
+    /// Other sets of values that came close.
+    pub runners_up: Vec<RunnerUp>,
+    /// Op amps that were tried, where the spec names candidates.
+    pub candidates: Vec<CandidateLine>,
+    /// What is bought, where grades or candidates are given.
+    pub purchase: Option<Purchase>,
     /// Gain and its error.
     pub gain: GainFigure,
     /// The reference voltage used, V, and whether it was chosen here.
@@ -76,6 +84,8 @@ pub struct ResistorLine {
     pub tempco_per_k: f64,
     /// True when this program chose it.
     pub chosen: bool,
+    /// Greatest power over the signal's range, W; `None`: signals or supply not stated.
+    pub power_w: Option<f64>,
 }
 
 /// Gain and its error, figures.md section 5.

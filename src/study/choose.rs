@@ -30,8 +30,6 @@ pub(super) struct Choice {
     pub(super) trial: Trial,
     /// The sets of values ranked at the chosen split, the chosen one among them.
     pub(super) ranked: Vec<Ranked>,
-    /// Gain errors up to here count as equal.
-    pub(super) equal: f64,
 }
 
 /// Chooses the open values of `question` for its aim.
