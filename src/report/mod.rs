@@ -13,21 +13,29 @@
 //! let document = Document::new("evenkeel.reject.v1", Verdict::good("Nothing limits it."), body);
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
+mod compare;
 mod design;
 mod document;
 mod json;
 mod markdown;
 mod page;
+mod parts_list;
 mod reject;
 mod series;
 mod size;
 mod starter;
+mod switched;
 mod text;
+mod trim;
 
+pub use compare::compare;
 pub use design::design;
 pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+pub use parts_list::parts_list;
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;
 pub use starter::starter;
+pub use switched::switched;
 pub use text::Paint;
+pub use trim::trim;

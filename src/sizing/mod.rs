@@ -16,6 +16,7 @@ mod search;
 mod spread;
 mod stage_two;
 mod stock;
+mod tapped;
 mod walk;
 
 pub use fault::SizingFault;
@@ -26,6 +27,7 @@ pub use merit::{First, Wishes};
 pub use order::Side;
 pub use pick::{Pick, PickKind};
 pub use rules::{Rules, Wish};
+pub use tapped::{Tapped, tapped};
 pub use stock::{GREATEST_OHM, LEAST_OHM, Stock};
 
 #[cfg(test)]

@@ -115,13 +115,23 @@ fn at_split(
     scale: f64,
     tried: usize,
 ) -> Result<Choice, StudyFault> {
-    let (ranked, equal) = ranked(question, aim.gain, split, scale)?;
+    let ranked = ranked(question, aim.gain, split, scale)?;
     let mut first = None;
-    for (at, one) in ranked.iter().take(tried.max(1)).enumerate() {
+    let mut tries = 0;
+    for one in &ranked {
+        if tries >= tried.max(1) {
+            break;
+        }
+        // how much nominal error the limit leaves beside the spread, which hardly depends on the set
+        let room = first.as_ref().and_then(|(_, bench, _): &(Filled, Bench, Trial)| room(question, aim, bench));
+        if room.is_some_and(|room| one.error.abs() > room) {
+            continue;
+        }
+        tries += 1;
         let bench = Bench::new(question, &one.filled)?;
         let trial = trial(question, aim, &bench)?;
         let holds = trial.holds();
-        if at == 0 || holds {
+        if first.is_none() || holds {
             first = Some((one.filled.clone(), bench, trial));
         }
         if holds {
@@ -129,7 +139,14 @@ fn at_split(
         }
     }
     let (filled, bench, trial) = first.ok_or_else(|| no_value("the stock holds no set of values for this gain"))?;
-    Ok(Choice { filled, bench, trial, ranked, equal })
+    Ok(Choice { filled, bench, trial, ranked })
+}
+
+/// The nominal gain error that a limit on the whole leaves; with a little to spare, as sets differ a little.
+fn room(question: &Question, aim: &Aim, bench: &Bench) -> Option<f64> {
+    let limit = question.limits.gain_error?;
+    let half = (bench.worst.gain_high - bench.worst.gain_low).abs() / (2.0 * aim.gain);
+    Some((limit - 0.98 * half).max(0.0))
 }
 
 /// Sets ranked by their exact gains: what source loading and finite op amps take away is asked for in addition.
@@ -138,7 +155,7 @@ fn ranked(
     gain: f64,
     split: Option<f64>,
     scale: f64,
-) -> Result<(Vec<Ranked>, f64), StudyFault> {
+) -> Result<Vec<Ranked>, StudyFault> {
     let mut brief = brief(question, gain)?;
     match question.topology {
         Topology::TwoOpAmp => brief.wish.split = split,
@@ -154,7 +171,7 @@ fn ranked(
     wishes.equal = EQUAL_SHARE * (bench.worst.gain_high - bench.worst.gain_low).abs() / gain;
     if brief.rules.fixed.len() >= question.topology.resistors().len() {
         let sets = brief.ranked(question, &wishes, LISTED)?;
-        return Ok((sets, wishes.equal));
+        return Ok(sets);
     }
     let share = loss(rough, &bench, &brief);
     if share > 0.0 && share.is_finite() {
@@ -165,7 +182,7 @@ fn ranked(
         brief.wish.gain = gain;
         brief.ranked(question, &wishes, LISTED).map_err(|_| fault)
     })?;
-    Ok((by_exact_gain(question, asked, &wishes, gain)?, wishes.equal))
+    by_exact_gain(question, asked, &wishes, gain)
 }
 
 /// What is left of the gain by the book, the source in front of R1 apart.

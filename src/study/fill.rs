@@ -47,6 +47,11 @@ impl Brief {
     }
 }
 
+/// The values a question may use.
+pub(super) fn stock_of(question: &Question) -> Result<crate::sizing::Stock, StudyFault> {
+    super::size::stock(&question.resistors.stock).map_err(|fault| told(&question.resistors.stock, &fault))
+}
+
 fn told(stock: &Stock, why: &SizingFault) -> StudyFault {
     let values = match stock {
         Stock::Series(_) => "resistors.series",

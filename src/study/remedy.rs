@@ -1,6 +1,7 @@
 //! What would meet a limit that is missed: each change alone, by bisection on the worst corner.
 use super::aim::Aim;
 use super::bench::Bench;
+use super::choose::choose;
 use super::lever::Lever;
 use super::trial::{self, Trial};
 use super::{LimitLine, Limits, Question, StudyFault};
@@ -21,7 +22,13 @@ pub(super) fn remedies(
     lines: &mut [LimitLine],
 ) -> Result<(), StudyFault> {
     for line in lines.iter_mut().filter(|line| line.met == Some(false)) {
-        let patient = Patient { question: Question { limits: only(&question.limits, line.limit), ..question.clone() }, aim, filled };
+        let question = Question { limits: only(&question.limits, line.limit), ..question.clone() };
+        // with better resistors other values may be the best, and nearer to the gain
+        let nearest = match Lever::Tolerance.at(&question, 0.0) {
+            Some((ideal, _)) if line.limit == "gain_error" => choose(&ideal, aim).ok().map(|choice| choice.filled),
+            _ => None,
+        };
+        let patient = Patient { question, aim, filled: nearest.as_ref().unwrap_or(filled) };
         line.would_meet = patient.remedies(line)?;
     }
     Ok(())

@@ -1,9 +1,13 @@
 //! What each command does, a file a command.
+mod chosen;
+mod compare;
 mod design;
+mod gains;
 mod new;
 mod reject;
 mod series;
 mod size;
+mod trim;
 
 use super::grammar::Command;
 use super::{Desk, Outcome, Streams};
@@ -13,6 +17,9 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Size(args) => size::run(args, desk, streams),
         Command::Reject(args) => reject::run(args, desk, streams),
         Command::Design(args) => design::run(args, desk, streams),
+        Command::Compare(args) => compare::run(args, desk, streams),
+        Command::Trim(args) => trim::run(args, desk, streams),
+        Command::Gains(args) => gains::run(args, desk, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),
     }

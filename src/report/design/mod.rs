@@ -36,6 +36,10 @@ const FIGURES: &[Figure] = &[
     review::not_predicted,
 ];
 
+/// The figures that designs are compared by.
+pub(super) const COMPARED: &[Figure] =
+    &[gain::push, rejection::push, inputs::impedance, headroom::push, noise::push];
+
 /// The report on a design.
 ///
 /// JSON keys are those of the contract's `design` object; people read the same figures, rounded,
