@@ -8,7 +8,11 @@ mod impedance;
 mod loops;
 mod margins;
 mod noise;
+mod offset;
+mod operating;
 mod poles;
+mod ripple;
+mod self_heating;
 mod settling;
 mod window;
 
@@ -22,6 +26,10 @@ pub use margins::Margins;
 pub use noise::{
     Excess, Noise, NoiseLine, NoiseSource, amplifier_sources, chip_sources, excess_sources, noise, thermal_sources,
 };
+pub use offset::{Excursion, OffsetCause, OffsetFigure, OffsetSource, offset};
+pub use operating::{Operating, ResistorVoltage, resistor_voltages};
 pub use poles::{Decay, Motion, PolesFault, Transfer, grid};
+pub use ripple::{RippleFigure, ripple};
+pub use self_heating::{SelfHeating, gain_slopes, self_heating};
 pub use settling::{Settling, settling};
 pub use window::{WindowVertex, window};

@@ -15,7 +15,8 @@ pub use super::runner_up::RunnerUp;
 pub use super::told::Told;
 pub use crate::corners::Method;
 pub use crate::predict::{
-    FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, Protection, WindowVertex,
+    FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, OffsetCause, OffsetFigure,
+    OffsetSource, Protection, WindowVertex,
 };
 
 /// The answer to a [`super::Question`].

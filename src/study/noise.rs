@@ -1,7 +1,6 @@
 //! Noise of a design (figures.md, sections 10 and 14).
 use super::told::STABLE;
 use super::{Question, Signal, Told};
-use crate::designator::Designator;
 use crate::predict::{Excess, Motion, PolesFault};
 use crate::predict::{amplifier_sources, chip_sources, excess_sources, noise, thermal_sources};
 use crate::stage::Stage;
@@ -34,9 +33,7 @@ fn carried(question: &Question, stage: &Stage, reference_v: f64) -> Result<Told<
     let kelvin = question.environment.calibrated_at_c + FREEZING_K;
     let mut sources = thermal_sources(stage, kelvin);
     sources.extend(amplifier_sources(stage));
-    if let Some(chip) = &question.chip {
-        sources.extend(chip_sources(stage, chip, stage.circuit.ohms.get(Designator::RG), kelvin));
-    }
+    sources.extend(chip_sources(stage, kelvin));
     if let Some(index_db) = question.resistors.noise_index_db {
         let Signal { differential: Some(difference), common_mode: Some(common), .. } = question.signal else {
             return Ok(Told::missing("noise", &["signal.differential", "signal.common_mode"]));

@@ -18,6 +18,11 @@ impl<T> Told<T> {
         Self { figure: Some(figure), not_predicted: Vec::new(), warnings: Vec::new() }
     }
 
+    /// Not asked for: no figure, and nothing is missing.
+    pub(super) const fn unasked() -> Self {
+        Self { figure: None, not_predicted: Vec::new(), warnings: Vec::new() }
+    }
+
     pub(super) fn missing(figure: &str, needs: &[&str]) -> Self {
         let not_predicted = vec![NotPredicted { figure: figure.to_owned(), needs: needs.join(", ") }];
         Self { figure: None, not_predicted, warnings: Vec::new() }

@@ -10,6 +10,7 @@ pub(crate) fn circuit(topology: Topology, ohms: &[(Designator, f64)], opamp: &Op
         topology,
         ohms: ohms.iter().copied().collect(),
         opamps: topology.amps().iter().map(|&amp| (amp, opamp.clone())).collect(),
+        chip: None,
         surroundings: Surroundings::default(),
     }
 }

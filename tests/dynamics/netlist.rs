@@ -235,7 +235,8 @@ fn random(topology: Topology, dice: &mut Dice) -> Circuit {
         ..Strays::default()
     };
     let reference_resistance_ohm = dice.maybe(0.1, 100.0).unwrap_or(0.0);
-    Circuit { topology, ohms, opamps, surroundings: Surroundings { source, filter, strays, reference_resistance_ohm } }
+    let surroundings = Surroundings { source, filter, strays, reference_resistance_ohm };
+    Circuit { topology, ohms, opamps, chip: None, surroundings }
 }
 
 pub(crate) fn each(seed: u64, count: usize, mut check: impl FnMut(&Circuit, &Net)) {

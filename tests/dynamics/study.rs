@@ -133,6 +133,13 @@ fn a_chip_adds_up_as_published() {
     let current = OpAmp { current_noise_a_per_rthz: Some(0.2e-12), ..OpAmp::default() };
     let mut circuit: Circuit = circuit(Topology::SingleChip, &[(Designator::RG, 100.0)], &current);
     circuit.opamps.insert(Amp::A1, current);
+    circuit.chip = Some(Chip {
+        gain_constant_ohm: 9.9e3,
+        base_gain: 1.0,
+        noise_in_v_per_rthz: Some(3.2e-9),
+        noise_out_v_per_rthz: Some(60e-9),
+        ..Chip::default()
+    });
     let stage = Stage {
         circuit,
         network: b.finish().unwrap(),
@@ -143,14 +150,7 @@ fn a_chip_adds_up_as_published() {
             (Role::Amp(Amp::A1), amp),
         ],
     };
-    let mut asked = question();
-    asked.chip = Some(Chip {
-        gain_constant_ohm: 9.9e3,
-        base_gain: 1.0,
-        noise_in_v_per_rthz: Some(3.2e-9),
-        noise_out_v_per_rthz: Some(60e-9),
-        ..Chip::default()
-    });
+    let asked = question();
     let figure = noise::figure(&asked, &stage, 0.0).unwrap().figure.unwrap();
     close(figure.density_v_per_rthz, 9.6e-9, 2e-2);
     close(figure.density_v_per_rthz, 9.760e-9, 1e-3);

@@ -12,7 +12,7 @@ use std::f64::consts::TAU;
 
 fn circuit(topology: Topology, ohms: &[(Designator, f64)]) -> Circuit {
     let ohms = ohms.iter().copied().collect();
-    Circuit { topology, ohms, opamps: [].into(), surroundings: Surroundings::default() }
+    Circuit { topology, ohms, opamps: [].into(), chip: None, surroundings: Surroundings::default() }
 }
 
 fn difference(topology: Topology, gain: f64) -> Circuit {

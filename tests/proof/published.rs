@@ -76,6 +76,7 @@ impl Case {
             topology,
             ohms,
             opamps: topology.amps().iter().map(|&amp| (amp, data.clone())).collect(),
+            chip: None,
             surroundings: Surroundings { source, filter, reference_resistance_ohm, ..Surroundings::default() },
         }
     }

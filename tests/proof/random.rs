@@ -146,7 +146,8 @@ fn around(draw: &mut Draw, topology: Topology, ohms: Ohms, rich: Rich) -> Circui
         ..Strays::default()
     };
     let reference_resistance_ohm = draw.maybe(p, |d| d.ohm(1.0, 1e3)).unwrap_or(0.0);
-    Circuit { topology, ohms, opamps, surroundings: Surroundings { source, filter, strays, reference_resistance_ohm } }
+    let surroundings = Surroundings { source, filter, strays, reference_resistance_ohm };
+    Circuit { topology, ohms, opamps, chip: None, surroundings }
 }
 
 /// An op amp of which each property is finite with a chance.

@@ -150,7 +150,7 @@ fn fine(circuit: &Circuit, knobs: &[Knob]) -> Extremes {
 
 fn bare(topology: Topology, ohms: &[(Designator, f64)]) -> Circuit {
     let (ohms, surroundings) = (ohms.iter().copied().collect::<Ohms>(), Surroundings::default());
-    Circuit { topology, ohms, opamps: BTreeMap::new(), surroundings }
+    Circuit { topology, ohms, opamps: BTreeMap::new(), chip: None, surroundings }
 }
 
 fn network(members: &[Designator], tolerance: f64) -> Matched {

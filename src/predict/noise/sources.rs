@@ -1,6 +1,7 @@
+use super::super::offset::in_series;
+use super::super::operating::{Operating, ResistorVoltage, resistor_voltages};
 use crate::designator::{Amp, Designator};
 use crate::network::{Excitation, GROUND, NetworkFault};
-use crate::part::Chip;
 use crate::stage::{Pin, Role, Stage};
 
 /// Boltzmann's constant, J/K: exact in the SI of 2019.
@@ -96,42 +97,38 @@ pub struct Excess {
 /// # Errors
 /// [`NetworkFault::Singular`].
 pub fn excess_sources(stage: &Stage, excess: &Excess) -> Result<Vec<NoiseSource>, NetworkFault> {
-    let solver = stage.network.at::<f64>(0.0)?;
-    let mut states = Vec::new();
-    for difference in [excess.differential_v.0, excess.differential_v.1] {
-        for common in [excess.common_mode_v.0, excess.common_mode_v.1] {
-            let drive = Excitation::emf(stage.ports.positive, common + difference / 2.0)
-                .and_emf(stage.ports.negative, common - difference / 2.0)
-                .and_emf(stage.ports.reference, excess.reference_v);
-            states.push(solver.state(&drive));
+    let mut across: Vec<ResistorVoltage> = Vec::new();
+    for differential_v in [excess.differential_v.0, excess.differential_v.1] {
+        for common_v in [excess.common_mode_v.0, excess.common_mode_v.1] {
+            let at = Operating { differential_v, common_v, reference_v: excess.reference_v };
+            for seen in resistor_voltages(stage, &at)? {
+                match across.iter_mut().find(|one| one.name == seen.name) {
+                    Some(one) => one.volt = one.volt.abs().max(seen.volt.abs()),
+                    None => across.push(seen),
+                }
+            }
         }
     }
     let per_volt = 1e-6 * libm::pow(10.0, excess.index_db / 20.0);
-    let mut all = Vec::new();
-    for &(role, element) in &stage.roles {
-        let (Role::Resistor(name), Some(ohm), Some((a, b))) =
-            (role, stage.network.ohm(element), stage.network.ends(element))
-        else {
-            continue;
-        };
-        let across = states.iter().map(|state| (state.voltage(a) - state.voltage(b)).abs()).fold(0.0, f64::max);
-        let current = per_volt * across / ohm;
-        let drive = Excitation::default().and_current(a, b, 1.0);
-        let flicker = current * current / std::f64::consts::LN_10;
-        all.push(NoiseSource { cause: name.to_string(), drive, white: 0.0, flicker });
-    }
-    Ok(all)
+    let source = |at: &ResistorVoltage| {
+        let (drive, volt) = (in_series(stage, at.name, 1.0)?, per_volt * at.volt);
+        let flicker = volt * volt / std::f64::consts::LN_10;
+        Some(NoiseSource { cause: at.name.to_string(), drive, white: 0.0, flicker })
+    };
+    Ok(across.iter().filter_map(source).collect())
 }
 
 /// Noise of a chip's input and output stage, and of its gain-set resistor, all as input voltages of A1:
-/// `noise_in²`, `(noise_out/G)²` and `4kT·RG·((G − base_gain)/G)²`, since RG's noise sees the gain
-/// `K/RG` only. What is not given is 0.
+/// `noise_in²`, `(noise_out/G)²` and `4kT·RG` times the square of the share of the gain that RG makes.
+/// What is not given is 0; nothing for other circuits.
 #[must_use]
-pub fn chip_sources(stage: &Stage, chip: &Chip, rg_ohm: Option<f64>, kelvin: f64) -> Vec<NoiseSource> {
-    let Some(amp) = stage.element(Role::Amp(Amp::A1)) else { return Vec::new() };
+pub fn chip_sources(stage: &Stage, kelvin: f64) -> Vec<NoiseSource> {
+    let circuit = &stage.circuit;
+    let (Some(chip), Some(gain), Some(amp)) = (&circuit.chip, circuit.chip_gain(), stage.element(Role::Amp(Amp::A1)))
+    else {
+        return Vec::new();
+    };
     let drive = || Excitation::default().and_offset(amp, 1.0);
-    let set = rg_ohm.map_or(0.0, |rg| chip.gain_constant_ohm / rg);
-    let gain = chip.base_gain + set;
     let mut all = Vec::new();
     for (cause, density, corner) in [
         ("A1 input stage", chip.noise_in_v_per_rthz, chip.noise_in_corner_hz),
@@ -143,9 +140,8 @@ pub fn chip_sources(stage: &Stage, chip: &Chip, rg_ohm: Option<f64>, kelvin: f64
             all.push(NoiseSource { cause: cause.to_owned(), drive: drive(), white, flicker });
         }
     }
-    // A chip is one element; where RG stands in the network it has its noise there.
-    if let (Some(rg), None) = (rg_ohm, stage.element(Role::Resistor(Designator::RG))) {
-        let white = 4.0 * BOLTZMANN * kelvin * rg * (set / gain) * (set / gain);
+    if let Some(rg) = circuit.chip_gain_resistor() {
+        let white = 4.0 * BOLTZMANN * kelvin * rg.total_ohm * rg.share * rg.share;
         all.push(NoiseSource { cause: Designator::RG.to_string(), drive: drive(), white, flicker: 0.0 });
     }
     all
