@@ -3,7 +3,7 @@ use super::aim::Aim;
 use super::bench::{Bench, unsolved};
 use super::limits::{self, Predictions};
 use super::rejection::decibels;
-use super::{LimitLine, Question, StudyFault, bandwidth, headroom, impedance, noise};
+use super::{LimitLine, Question, StudyFault, bandwidth, budget, headroom, impedance, noise, offset};
 use crate::corners::{self, ENUMERATED_AT_FREQUENCY};
 use crate::topology::BuildFault;
 
@@ -55,9 +55,35 @@ fn predictions(
         let at = corners::at_frequency(stage, &quantities, hz, ENUMERATED_AT_FREQUENCY)?;
         out.rejection_at_interference_db = Some(decibels(at.rejection));
     }
-    if limits.noise_v.is_some() {
-        let figure = noise::figure(question, stage, aim.reference_v)?.figure;
-        out.noise_v = figure.and_then(|figure| figure.rms_v.map(Some));
+    let whole = limits.total_error.is_some();
+    let offset = if limits.offset_v.is_some() || whole { offset::figure(question, stage)?.figure } else { None };
+    out.offset_v = offset.as_ref().map(|figure| Some(figure.rti_worst_v));
+    let noise = if limits.noise_v.is_some() || whole {
+        noise::figure(question, stage, aim.reference_v)?.figure
+    } else {
+        None
+    };
+    out.noise_v = noise.as_ref().and_then(|figure| figure.rms_v.map(Some));
+    if whole {
+        let at_interference = match question.interference {
+            Some(at) => {
+                let quantities = stage.quantities(&bench.lot, at.frequency_hz);
+                Some(corners::at_frequency(stage, &quantities, at.frequency_hz, ENUMERATED_AT_FREQUENCY)?)
+            }
+            None => None,
+        };
+        let basis = budget::Basis {
+            stage,
+            lot: &bench.lot,
+            target_gain: aim.gain,
+            reference_v: aim.reference_v,
+            dc: worst,
+            at_interference: at_interference.as_ref(),
+            offset: offset.as_ref(),
+            noise_peak_to_peak_v: noise.as_ref().and_then(|figure| figure.peak_to_peak_v),
+        };
+        let figure = budget::figure(question, &basis)?.figure;
+        out.total_error = figure.map(|figure| Some(figure.sum_ppm * 1e-6));
     }
     if limits.bandwidth_hz.is_some() {
         out.bandwidth_hz = bandwidth::figure(question, stage)?.figure.map(|figure| figure.small_signal_hz);
