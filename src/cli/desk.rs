@@ -1,4 +1,7 @@
-use crate::study::{self, Comparison, Contender, Form, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span, StudyFault, SwitchedAnswer, TrimAnswer};
+use crate::study::{
+    self, Comparison, Contender, Form, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span,
+    StudyFault, SwitchedAnswer, TrimAnswer,
+};
 
 /// The studies behind the commands; tests of this room may put others in their place.
 #[derive(Clone, Copy, Debug)]

@@ -89,11 +89,7 @@ pub fn least_rejection(stage: &Stage, quantities: &[Quantity]) -> Result<f64, Ne
 ///
 /// # Errors
 /// [`NetworkFault::Singular`] when the nominal network has no solution.
-pub fn gains_at(
-    stage: &Stage,
-    quantities: &[Quantity],
-    points: &[Vec<f64>],
-) -> Result<Vec<(f64, f64)>, NetworkFault> {
+pub fn gains_at(stage: &Stage, quantities: &[Quantity], points: &[Vec<f64>]) -> Result<Vec<(f64, f64)>, NetworkFault> {
     Ok(Boards::<f64>::new(stage, quantities, 0.0)?.points(points))
 }
 

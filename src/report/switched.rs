@@ -29,10 +29,6 @@ pub fn switched(answer: &SwitchedAnswer) -> Document {
     });
     let worst = answer.gains.iter().map(|one| one.error_low.abs().max(one.error_high.abs())).fold(0.0, f64::max);
     let words = format!("{} gains; none is off by more than {}", answer.gains.len(), rounded(worst, Unit::Fraction, 3));
-    let verdict = if answer.met() {
-        Verdict::plain(words + ".")
-    } else {
-        Verdict::bad(words + "; a limit is missed.")
-    };
+    let verdict = if answer.met() { Verdict::plain(words + ".") } else { Verdict::bad(words + "; a limit is missed.") };
     Document::new("evenkeel.gains.v1", verdict, body).titled(&answer.title)
 }

@@ -91,7 +91,8 @@ fn two_op_amp(wish: &Wish, rules: &Rules) -> Result<Vec<Frame>, SizingFault> {
     };
     let ratio = wish.split.unwrap_or(usual);
     let mut all = Vec::new();
-    let also: Vec<f64> = if let Freedom::Decided(pick) = &inner { pick.ohm().into_iter().collect() } else { Vec::new() };
+    let also: Vec<f64> =
+        if let Freedom::Decided(pick) = &inner { pick.ohm().into_iter().collect() } else { Vec::new() };
     for feedback in rules.values(&OUTER, &outer, &[])? {
         let values = rules.values(&INNER, &inner, &[feedback])?;
         let wanted = feedback / ratio;

@@ -7,8 +7,9 @@ use super::circuit::gain_set_names;
 use super::fault::SizingFault;
 use super::fill::{Filled, Value};
 use super::gain_set::PREFERRED_FEEDBACK_OHM;
-use super::merit::{Merit, Wishes};
+use super::merit::{First, Merit, Wishes};
 use super::order::{TIE, same_value};
+use super::pair_table::{PairTable, Pairs, Walked};
 use super::pick::Pick;
 use super::rules::{Freedom, Rules, Wish};
 use super::search::{Search, away};
@@ -41,7 +42,7 @@ impl Ranked {
 
     /// Which of two sets is the better one.
     #[must_use]
-    pub fn compare(&self, other: &Self, first: super::First) -> std::cmp::Ordering {
+    pub fn compare(&self, other: &Self, first: First) -> std::cmp::Ordering {
         self.merit.compare(&other.merit, first)
     }
 }
@@ -64,43 +65,57 @@ pub(super) struct Frame {
 /// # Errors
 /// As [`super::fill`].
 pub fn rank(wish: &Wish, rules: &Rules, wishes: &Wishes, keep: usize) -> Result<Vec<Ranked>, SizingFault> {
+    rank_with(wish, rules, wishes, keep, None)
+}
+
+/// [`rank`] with the pairs of the stock kept in a table: for many questions of one stock.
+///
+/// # Errors
+/// As [`rank`].
+pub fn rank_with(
+    wish: &Wish,
+    rules: &Rules,
+    wishes: &Wishes,
+    keep: usize,
+    table: Option<&PairTable>,
+) -> Result<Vec<Ranked>, SizingFault> {
     for gain in [wish.gain, wish.stage_two_gain.unwrap_or(1.0)] {
         if !(gain > 0.0 && gain.is_finite()) {
             return Err(SizingFault::NotAGain { gain });
         }
     }
+    let ask = Ask { wish, rules, wishes };
     let frames = super::frames::frames(wish, rules, wishes)?;
-    let mut all = Vec::new();
-    let names = gain_set_names(wish.topology);
-    if matches!(wish.topology, Topology::Difference | Topology::BufferedDifference) {
-        for frame in &frames {
-            all.push(judged(wish, rules, wishes, frame, None)?);
+    let each = |pick: Option<Pick>| frames.iter().map(|frame| judged(&ask, frame, pick)).collect();
+    let mut all: Vec<Ranked> = if wish.topology.gain_set_by_one() {
+        match rules.freedom(gain_set_names(wish.topology), (LEAST_OHM, GREATEST_OHM))? {
+            Freedom::Decided(pick) => each(Some(pick)),
+            Freedom::Open { low, high, asked } => open(&ask, &frames, (low, high, asked), table),
         }
     } else {
-        match rules.freedom(names, (LEAST_OHM, GREATEST_OHM))? {
-            Freedom::Decided(pick) => {
-                for frame in &frames {
-                    all.push(judged(wish, rules, wishes, frame, Some(pick))?);
-                }
-            }
-            Freedom::Open { low, high, asked } => {
-                all = open(wish, rules, wishes, &frames, (low, high, asked))?;
-            }
-        }
-    }
+        each(None)
+    }?;
     all.sort_by(|a, b| a.merit.compare(&b.merit, wishes.first));
     all.truncate(keep);
     if all.is_empty() { Err(SizingFault::EmptyStock) } else { Ok(all) }
 }
 
+/// What is asked, in one hand.
+#[derive(Clone, Copy)]
+struct Ask<'a> {
+    wish: &'a Wish,
+    rules: &'a Rules,
+    wishes: &'a Wishes,
+}
+
 /// Gain-set values for each frame: singles, and pairs where they can win.
 fn open(
-    wish: &Wish,
-    rules: &Rules,
-    wishes: &Wishes,
+    ask: &Ask<'_>,
     frames: &[Frame],
     (low, high, asked): (f64, f64, bool),
+    table: Option<&PairTable>,
 ) -> Result<Vec<Ranked>, SizingFault> {
+    let Ask { wish, rules, wishes } = *ask;
     let mut refused = None;
     let mut live = Vec::new();
     for frame in frames {
@@ -109,31 +124,42 @@ fn open(
             _ => live.push(frame),
         }
     }
-    let search = |pairs: bool| Search::new(rules.stock.values(), pairs, (low, high), wish.wiring_ohm);
-    let mut all = Vec::new();
-    let singles = search(false);
-    for frame in &live {
+    let singles = Search::new(rules.stock.values(), false, (low, high), wish.wiring_ohm);
+    let mut found = Light { equal: wishes.equal, bound: f64::INFINITY, all: Vec::new() };
+    for (at, frame) in live.iter().enumerate() {
         if !asked {
-            all.push(judged(wish, rules, wishes, frame, Some(Pick::OPEN))?);
+            found.offer(at, Pick::OPEN, error(wish, frame, Pick::OPEN));
         }
-        for pick in near(&singles, wish, wishes, frame) {
-            all.push(judged(wish, rules, wishes, frame, Some(pick))?);
-        }
+        let mut nearest = Nearest::new(wishes.equal, f64::INFINITY);
+        singles.offer_all(frame.law, wish.gain, &mut |pick| nearest.take(pick, error(wish, frame, pick)));
+        nearest.into_light(at, &mut found);
     }
     // one part that counts as equal beats every pair; otherwise a pair may be nearer
-    let single_wins = all.iter().any(|one| one.merit.error == 0.0 && one.parts == 1);
+    let single_wins = found.all.iter().any(|one| one.error <= wishes.equal && one.pick != Pick::OPEN);
     let pairs_may_win = match wishes.first {
-        super::First::Gain => !single_wins,
-        super::First::Parts => all.is_empty(),
-        super::First::Noise => true,
+        First::Gain => !single_wins,
+        First::Parts => found.all.iter().all(|one| one.pick == Pick::OPEN),
+        First::Noise => true,
     };
     if rules.pairs && pairs_may_win {
-        let pairs = search(true);
-        for frame in &live {
-            for pick in near(&pairs, wish, wishes, frame).into_iter().filter(|pick| pick.parts_ohm().len() == 2) {
-                all.push(judged(wish, rules, wishes, frame, Some(pick))?);
-            }
+        let pairs = match table {
+            Some(table) => Pairs::Kept(table),
+            None => Pairs::Walked(Walked::new(rules.stock.values())),
+        };
+        let narrow = wishes.first == First::Gain;
+        for (at, frame) in live.iter().enumerate() {
+            let bound = if narrow { wishes.equal.max(found.bound) } else { wishes.equal.max(COARSE) };
+            let Some(window) = window(wish, frame, bound, (low, high)) else { continue };
+            let mut nearest = Nearest::new(wishes.equal, if narrow { bound } else { f64::INFINITY });
+            pairs.within(window, &mut |pick| {
+                nearest.take(pick, error(wish, frame, pick));
+            });
+            nearest.into_light(at, &mut found);
         }
+    }
+    let mut all = Vec::new();
+    for one in found.finalists(wishes.first) {
+        all.push(judged(ask, live[one.frame], Some(one.pick))?);
     }
     match refused {
         Some(exact_ohm) if all.is_empty() => {
@@ -144,46 +170,109 @@ fn open(
     }
 }
 
-/// The gain-set values of one frame that may be best: of those that count as equal the least on each
-/// side, else the nearest; of equal values the first found.
-fn near(search: &Search, wish: &Wish, wishes: &Wishes, frame: &Frame) -> Vec<Pick> {
-    let mut best: Vec<(f64, Pick)> = Vec::new();
-    let mut bound = f64::INFINITY;
-    let error = |pick: Pick| (frame.law.gain(pick.ohm().map(|ohm| ohm + wish.wiring_ohm)) / wish.gain - 1.0).abs();
-    search.offer_all(frame.law, wish.gain, &mut |pick| {
-        let off = error(pick);
-        if off > wishes.equal.max(bound) + TIE {
-            return false;
-        }
-        bound = bound.min(off);
-        // noise falls with the gain-set value, so of what counts as equal the smallest is best
-        let smaller = |held: Pick| pick.ohm().zip(held.ohm()).is_some_and(|(new, old)| new < old * (1.0 - TIE));
-        let twin = |held: Pick| pick.ohm().zip(held.ohm()).is_some_and(|(new, old)| same_value(new, old));
-        if best.iter().any(|(_, held)| twin(*held)) {
-            return true;
-        }
-        if off <= wishes.equal {
-            match best.iter().position(|(held, _)| *held <= wishes.equal) {
-                Some(at) if smaller(best[at].1) => best[at] = (off, pick),
-                Some(_) => {}
-                None => best.push((off, pick)),
-            }
-        } else {
-            best.push((off, pick));
-        }
-        true
-    });
-    best.retain(|(off, _)| *off <= wishes.equal.max(bound) + TIE);
-    best.into_iter().map(|(_, pick)| pick).collect()
+/// Pairs this far off the gain are looked at when gain is not the first wish: half a step of E3 is more.
+const COARSE: f64 = 0.02;
+/// As many sets that do not count as equal are judged.
+const JUDGED: usize = 64;
+
+fn error(wish: &Wish, frame: &Frame, pick: Pick) -> f64 {
+    (frame.law.gain(pick.ohm().map(|ohm| ohm + wish.wiring_ohm)) / wish.gain - 1.0).abs()
 }
 
-fn judged(
-    wish: &Wish,
-    rules: &Rules,
-    wishes: &Wishes,
-    frame: &Frame,
-    pick: Option<Pick>,
-) -> Result<Ranked, SizingFault> {
+/// The gain-set values whose gain error is at most `bound`, within the range, Ω.
+fn window(wish: &Wish, frame: &Frame, bound: f64, (low, high): (f64, f64)) -> Option<(f64, f64)> {
+    let at = |gain: f64| match frame.law.resistor(gain) {
+        GainSet::Ohm(ohm) => ohm - wish.wiring_ohm,
+        GainSet::Open | GainSet::Below => f64::INFINITY,
+    };
+    let bound = bound.min(0.5) + 2.0 * TIE;
+    let from = at(wish.gain * (1.0 + bound)).max(low) * (1.0 - TIE);
+    let to = at(wish.gain * (1.0 - bound)).min(high) * (1.0 + TIE);
+    (from <= to).then_some((from, to))
+}
+
+/// A gain-set value in a frame, not yet judged.
+#[derive(Clone, Copy, Debug)]
+struct Lightly {
+    frame: usize,
+    pick: Pick,
+    error: f64,
+}
+
+/// All that was found, not yet judged.
+struct Light {
+    equal: f64,
+    bound: f64,
+    all: Vec<Lightly>,
+}
+
+impl Light {
+    fn offer(&mut self, frame: usize, pick: Pick, error: f64) {
+        self.bound = self.bound.min(error);
+        self.all.push(Lightly { frame, pick, error });
+    }
+
+    /// Those that may be best or come close.
+    fn finalists(mut self, first: First) -> Vec<Lightly> {
+        if first == First::Gain {
+            self.all.sort_by(|a, b| a.error.total_cmp(&b.error).then(a.frame.cmp(&b.frame)));
+            let equal = self.all.partition_point(|one| one.error <= self.equal);
+            // of equal errors none may be cut off
+            let mut keep = (equal + JUDGED).min(self.all.len());
+            while keep > 0 && keep < self.all.len() && self.all[keep].error <= self.all[keep - 1].error + TIE {
+                keep += 1;
+            }
+            self.all.truncate(keep);
+        }
+        self.all
+    }
+}
+
+/// The values of one frame that may be best: of those that count as equal the smallest, which makes the
+/// least noise; else the nearest. Of one value put together in several ways the first found.
+struct Nearest {
+    equal: f64,
+    bound: f64,
+    best: Vec<(f64, Pick)>,
+}
+
+impl Nearest {
+    const fn new(equal: f64, bound: f64) -> Self {
+        Self { equal, bound, best: Vec::new() }
+    }
+
+    fn take(&mut self, pick: Pick, off: f64) -> bool {
+        if off > self.equal.max(self.bound) + TIE {
+            return false;
+        }
+        self.bound = self.bound.min(off);
+        let ohm = pick.ohm().unwrap_or(f64::INFINITY);
+        let of = |held: Pick| held.ohm().unwrap_or(f64::INFINITY);
+        if self.best.iter().any(|(_, held)| same_value(of(*held), ohm)) {
+            return true;
+        }
+        if off <= self.equal {
+            match self.best.iter_mut().find(|(held, _)| *held <= self.equal) {
+                Some(held) if ohm < of(held.1) => *held = (off, pick),
+                Some(_) => {}
+                None => self.best.push((off, pick)),
+            }
+        } else {
+            self.best.push((off, pick));
+        }
+        true
+    }
+
+    fn into_light(self, frame: usize, found: &mut Light) {
+        let limit = self.equal.max(self.bound) + TIE;
+        for (off, pick) in self.best.into_iter().filter(|(off, _)| *off <= limit) {
+            found.offer(frame, pick, off);
+        }
+    }
+}
+
+fn judged(ask: &Ask<'_>, frame: &Frame, pick: Option<Pick>) -> Result<Ranked, SizingFault> {
+    let Ask { wish, rules, wishes } = *ask;
     let mut ohms = frame.ohms;
     let mut values = Vec::new();
     for name in Designator::ALL {
@@ -210,6 +299,12 @@ fn judged(
         _ => gain,
     };
     let error = loaded / wish.gain - 1.0;
-    let merit = Merit::new(wishes, error, set, noise, frame.feedback_ohm.map_or(1.0, |ohm| away(Some(ohm), PREFERRED_FEEDBACK_OHM)));
+    let merit = Merit::new(
+        wishes,
+        error,
+        set,
+        noise,
+        frame.feedback_ohm.map_or(1.0, |ohm| away(Some(ohm), PREFERRED_FEEDBACK_OHM)),
+    );
     Ok(Ranked { filled: Filled { values, gain }, error, parts: set.parts_ohm().len(), noise, merit })
 }

@@ -29,15 +29,7 @@ impl Wish {
     /// A gain from a circuit, everything else as usual.
     #[must_use]
     pub const fn new(topology: Topology, gain: f64) -> Self {
-        Self {
-            topology,
-            gain,
-            stage_two_gain: None,
-            chip: None,
-            wiring_ohm: 0.0,
-            source_ohm: 0.0,
-            split: None,
-        }
+        Self { topology, gain, stage_two_gain: None, chip: None, wiring_ohm: 0.0, source_ohm: 0.0, split: None }
     }
 
     /// What is left of the EMF behind the source, R1 drawing from it.

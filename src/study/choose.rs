@@ -55,9 +55,9 @@ pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFaul
 /// True where another split of gain or greater values are free to be taken.
 fn open(question: &Question) -> bool {
     question.topology != Topology::SingleChip
-        && Designator::ALL.iter().any(|name| {
-            question.topology.resistors().contains(name) && !question.resistors.fixed.contains_key(name)
-        })
+        && Designator::ALL
+            .iter()
+            .any(|name| question.topology.resistors().contains(name) && !question.resistors.fixed.contains_key(name))
 }
 
 /// Other splits of gain (ascending: the least noise first), and greater values.
@@ -150,12 +150,7 @@ fn room(question: &Question, aim: &Aim, bench: &Bench) -> Option<f64> {
 }
 
 /// Sets ranked by their exact gains: what source loading and finite op amps take away is asked for in addition.
-fn ranked(
-    question: &Question,
-    gain: f64,
-    split: Option<f64>,
-    scale: f64,
-) -> Result<Vec<Ranked>, StudyFault> {
+fn ranked(question: &Question, gain: f64, split: Option<f64>, scale: f64) -> Result<Vec<Ranked>, StudyFault> {
     let mut brief = brief(question, gain)?;
     match question.topology {
         Topology::TwoOpAmp => brief.wish.split = split,

@@ -37,12 +37,7 @@ pub(super) fn brief(question: &Question, gain: f64) -> Result<Brief, StudyFault>
 
 impl Brief {
     /// The sets of values, best first.
-    pub(super) fn ranked(
-        &self,
-        question: &Question,
-        wishes: &Wishes,
-        keep: usize,
-    ) -> Result<Vec<Ranked>, StudyFault> {
+    pub(super) fn ranked(&self, question: &Question, wishes: &Wishes, keep: usize) -> Result<Vec<Ranked>, StudyFault> {
         rank(&self.wish, &self.rules, wishes, keep).map_err(|fault| told(&question.resistors.stock, &fault))
     }
 }

@@ -49,9 +49,8 @@ impl Lever {
 
     /// How it stands now, as a number that is 0 where it is ideal; `None` where it is ideal already, or absent.
     fn now(self, q: &Question) -> Option<f64> {
-        let worst = |of: fn(&OpAmp) -> Option<f64>| {
-            q.opamps.values().filter_map(of).filter(|x| *x > 0.0).reduce(f64::max)
-        };
+        let worst =
+            |of: fn(&OpAmp) -> Option<f64>| q.opamps.values().filter_map(of).filter(|x| *x > 0.0).reduce(f64::max);
         let value = match self {
             Self::Tolerance => {
                 let own = q.resistors.own_grade.values().map(|grade| grade.tolerance);

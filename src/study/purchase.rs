@@ -56,7 +56,13 @@ pub(super) fn buy(question: &Question, aim: &Aim) -> Result<Bought, StudyFault> 
     let shop = Shop::new(question);
     let mut offers: Vec<(Option<&Candidate>, Option<f64>, Question)> = match question.candidates.as_slice() {
         [] => vec![(None, opamp_price(question), question.clone())],
-        all => all.iter().map(|one| { let q = with(question, one); (Some(one), opamp_price(&q), q) }).collect(),
+        all => all
+            .iter()
+            .map(|one| {
+                let q = with(question, one);
+                (Some(one), opamp_price(&q), q)
+            })
+            .collect(),
     };
     // an op amp without a price can't be compared: it comes last
     offers.sort_by(|a, b| a.1.unwrap_or(f64::INFINITY).total_cmp(&b.1.unwrap_or(f64::INFINITY)));
@@ -98,14 +104,7 @@ pub(super) fn buy(question: &Question, aim: &Aim) -> Result<Bought, StudyFault> 
     let resistors = (!shop.grades.is_empty()).then(|| shop.price(&find.basket));
     let mut grades = shop.bought(&find.basket);
     grades.sort_by(|a, b| b.1.price.total_cmp(&a.1.price).then(a.0.cmp(&b.0)));
-    let purchase = Purchase {
-        total: find.total,
-        resistors,
-        opamps: *opamps,
-        grades,
-        proven: find.proven,
-        note,
-    };
+    let purchase = Purchase { total: find.total, resistors, opamps: *opamps, grades, proven: find.proven, note };
     Ok(Bought { question: bought, choice: find.choice, purchase: Some(purchase), candidates: lines })
 }
 
@@ -160,14 +159,10 @@ struct Shop {
 impl Shop {
     fn new(question: &Question) -> Self {
         let mut grades = question.resistors.grades.clone();
-        grades.sort_by(|a, b| {
-            a.price.total_cmp(&b.price).then(a.grade.tolerance.total_cmp(&b.grade.tolerance))
-        });
+        grades.sort_by(|a, b| a.price.total_cmp(&b.price).then(a.grade.tolerance.total_cmp(&b.grade.tolerance)));
         let there: Vec<Designator> = Designator::ALL
             .into_iter()
-            .filter(|name| {
-                question.topology.resistors().contains(name) || question.resistors.fixed.contains_key(name)
-            })
+            .filter(|name| question.topology.resistors().contains(name) || question.resistors.fixed.contains_key(name))
             .filter(|name| !question.resistors.own_grade.contains_key(name))
             .collect();
         let mut units: Vec<Vec<Designator>> = Vec::new();
@@ -195,7 +190,9 @@ impl Shop {
     }
 
     fn bought(&self, basket: &Basket) -> Vec<(Designator, PricedGrade)> {
-        let of = |(unit, &grade): (&Vec<Designator>, &usize)| unit.iter().map(|name| (*name, self.grades[grade])).collect::<Vec<_>>();
+        let of = |(unit, &grade): (&Vec<Designator>, &usize)| {
+            unit.iter().map(|name| (*name, self.grades[grade])).collect::<Vec<_>>()
+        };
         self.units.iter().zip(basket).flat_map(of).collect()
     }
 
@@ -248,7 +245,8 @@ impl Shop {
                 return Ok(Search::Dearer);
             }
             if tried > TRIED {
-                let find = Find { at: 0, total: total(self.price(&finest)), basket: finest, choice: best, proven: false };
+                let find =
+                    Find { at: 0, total: total(self.price(&finest)), basket: finest, choice: best, proven: false };
                 return Ok(Search::Found(find));
             }
             if failed.iter().any(|other| self.no_better(&basket, other)) {

@@ -175,7 +175,11 @@ impl Patient<'_> {
             // more gain in the first stage, the second one down to a tenth
             "rejection" | "rejection_at_interference" if meets(whole * 10.0)? => {
                 let first = bisect_between(whole * 10.0, now, meets)?;
-                Ok(Some(format!("a stage-one gain of {} or more (stage two {})", show(first * (1.0 + 5e-5)), show(whole / first))))
+                Ok(Some(format!(
+                    "a stage-one gain of {} or more (stage two {})",
+                    show(first * (1.0 + 5e-5)),
+                    show(whole / first)
+                )))
             }
             "headroom" | "bandwidth" => {
                 // the least first-stage gain that is worse by nothing else may hold; then the greatest one
@@ -183,7 +187,11 @@ impl Patient<'_> {
                 for good in tries.into_iter().filter(|first| *first >= 1.0 && *first < now) {
                     if meets(good)? {
                         let first = bisect_between(good, now, meets)?;
-                        return Ok(Some(format!("a stage-one gain of {} or less (stage two {})", show(first * (1.0 - 5e-5)), show(whole / first))));
+                        return Ok(Some(format!(
+                            "a stage-one gain of {} or less (stage two {})",
+                            show(first * (1.0 - 5e-5)),
+                            show(whole / first)
+                        )));
                     }
                 }
                 Ok(None)

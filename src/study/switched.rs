@@ -211,8 +211,9 @@ fn string(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switche
     let mut order: Vec<usize> = (0..gains.len()).collect();
     order.sort_by(|&a, &b| gains[b].total_cmp(&gains[a]));
     let stage: Vec<f64> = order.iter().map(|&at| gains[at] / second).collect();
-    let found = tapped(&stage, &stock_of(question)?)
-        .map_err(|why| fault("resistors.series", why.to_string(), "gains of 1 or more, and a series with more values"))?;
+    let found = tapped(&stage, &stock_of(question)?).map_err(|why| {
+        fault("resistors.series", why.to_string(), "gains of 1 or more, and a series with more values")
+    })?;
     let whole: f64 = found.ohms.iter().enumerate().map(|(at, ohm)| if at == 0 { *ohm } else { 2.0 * ohm }).sum();
     let mut lines: Vec<Option<SwitchedGain>> = vec![None; gains.len()];
     let mut between = 0.0;
@@ -227,7 +228,11 @@ fn string(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switche
         .ohms
         .iter()
         .enumerate()
-        .map(|(at, ohm)| SwitchedResistor { name: format!("RS{at}"), ohm: Some(*ohm), count: if at == 0 { 1 } else { 2 } })
+        .map(|(at, ohm)| SwitchedResistor {
+            name: format!("RS{at}"),
+            ohm: Some(*ohm),
+            count: if at == 0 { 1 } else { 2 },
+        })
         .collect();
     resistors.extend(others(filled).filter(|one| !one.name.starts_with("RF")));
     Ok(answer(question, Form::Tapped, resistors, lines.into_iter().flatten().collect()))

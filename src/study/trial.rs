@@ -30,7 +30,10 @@ pub(super) fn trial(question: &Question, aim: &Aim, bench: &Bench) -> Result<Tri
     let run = || -> Result<Trial, BuildFault> {
         let margin = headroom::margin(question, &bench.stage, aim.reference_v)?;
         let predicted = predictions(question, aim, bench, margin)?;
-        Ok(Trial { lines: limits::lines(&question.limits, &predicted), fits: margin.is_none_or(|margin| margin >= 0.0) })
+        Ok(Trial {
+            lines: limits::lines(&question.limits, &predicted),
+            fits: margin.is_none_or(|margin| margin >= 0.0),
+        })
     };
     run().map_err(|fault| unsolved(&fault))
 }
@@ -58,11 +61,8 @@ fn predictions(
     let whole = limits.total_error.is_some();
     let offset = if limits.offset_v.is_some() || whole { offset::figure(question, stage)?.figure } else { None };
     out.offset_v = offset.as_ref().map(|figure| Some(figure.rti_worst_v));
-    let noise = if limits.noise_v.is_some() || whole {
-        noise::figure(question, stage, aim.reference_v)?.figure
-    } else {
-        None
-    };
+    let noise =
+        if limits.noise_v.is_some() || whole { noise::figure(question, stage, aim.reference_v)?.figure } else { None };
     out.noise_v = noise.as_ref().and_then(|figure| figure.rms_v.map(Some));
     if whole {
         let at_interference = match question.interference {

@@ -96,7 +96,9 @@ impl Room<'_> {
     fn gain(&self, notes: &mut Vec<String>) -> Result<Option<Trimmed>, StudyFault> {
         let topology = self.question.topology;
         if !topology.gain_set_by_one() {
-            notes.push(format!("the gain of `{topology}` takes two matched resistors: one trimmer would spoil the rejection"));
+            notes.push(format!(
+                "the gain of `{topology}` takes two matched resistors: one trimmer would spoil the rejection"
+            ));
             return Ok(None);
         }
         if self.bench.stage.circuit.ohms.get(Designator::RG).is_none() {
@@ -232,7 +234,8 @@ impl Room<'_> {
                 volt(left)
             ));
         }
-        let full = self.question.signal.differential.map_or(0.01, |span| if span.high > 0.0 { span.high } else { span.low });
+        let full =
+            self.question.signal.differential.map_or(0.01, |span| if span.high > 0.0 { span.high } else { span.low });
         let middle = f64::midpoint(low, high);
         if let Some(one) = gain {
             let moved = self.aim.gain * full;

@@ -61,8 +61,7 @@ pub fn white_noise(topology: Topology, ohms: &Ohms, noise: &WhiteNoise) -> Resul
         Topology::TwoOpAmp => {
             let [r1, r2, r3, r4] = [of(Designator::R1)?, of(Designator::R2)?, of(Designator::R3)?, of(Designator::R4)?];
             let k = r4 / r3;
-            let through =
-                optional(ohms, Designator::RG)?.map_or(0.0, |rg| square(r4 * (1.0 + r2 / r3)) / rg);
+            let through = optional(ohms, Designator::RG)?.map_or(0.0, |rg| square(r4 * (1.0 + r2 / r3)) / rg);
             thermal * (r4 + (r3 + r2) * k * k + square(k * r2) / r1 + through)
                 + (square(e1) + square(e2)) * square(gain)
                 + square(i1 * r2 * k)

@@ -37,8 +37,7 @@ const FIGURES: &[Figure] = &[
 ];
 
 /// The figures that designs are compared by.
-pub(super) const COMPARED: &[Figure] =
-    &[gain::push, rejection::push, inputs::impedance, headroom::push, noise::push];
+pub(super) const COMPARED: &[Figure] = &[gain::push, rejection::push, inputs::impedance, headroom::push, noise::push];
 
 /// The report on a design.
 ///

@@ -31,7 +31,11 @@ fn runners_up(design: &Design, body: &mut Record) {
         let mut row = Record::new();
         let values = |record: &mut Record| {
             for (name, ohm) in &one.ohms {
-                record.push(name.name(), name.name(), Value::Number(Number { si: *ohm, unit: Unit::Ohm, digits: 4, none: "open" }));
+                record.push(
+                    name.name(),
+                    name.name(),
+                    Value::Number(Number { si: *ohm, unit: Unit::Ohm, digits: 4, none: "open" }),
+                );
             }
         };
         row.section("ohms", "", values).for_data();
@@ -49,7 +53,9 @@ fn runners_up(design: &Design, body: &mut Record) {
             .ohms
             .iter()
             .filter(|(name, ohm)| held(*name, *ohm))
-            .map(|(name, ohm)| format!("{name} {}", ohm.map_or_else(|| "open".to_owned(), |ohm| rounded(ohm, Unit::Ohm, 4))))
+            .map(|(name, ohm)| {
+                format!("{name} {}", ohm.map_or_else(|| "open".to_owned(), |ohm| rounded(ohm, Unit::Ohm, 4)))
+            })
             .collect();
         body.note(format!("Runner-up {}: {}.", values.join(", "), one.trades));
     }
