@@ -279,6 +279,12 @@ pub struct NeedAnswer {
     pub loosest_tolerance: Option<f64>,
     /// Least op-amp rejection, dB, with the resistors as given; `None`: none does.
     pub least_opamp_rejection_db: Option<f64>,
+    /// Loosest match of R1 to R4 with everything else as given, where a match is given.
+    pub loosest_match: Option<f64>,
+    /// Least gain of the first stage with everything else as given (`three-op-amp`); `None`: none does.
+    pub least_stage_one_gain: Option<f64>,
     /// True when what was given meets it.
     pub reachable: bool,
+    /// Why it can't be reached from one side.
+    pub why: Option<&'static str>,
 }
