@@ -117,13 +117,15 @@ mod tests {
     use super::{PairTable, Walked};
     use crate::series::Series;
 
+    type Run<'a> = &'a dyn Fn(&mut dyn FnMut(crate::sizing::Pick));
+
     #[test]
     fn table_walk_and_plain_loops_find_the_same_pairs() {
         let values = Series::E12.ohms(10.0, 10e3);
         let (table, walked) = (PairTable::new(&values), Walked::new(&values));
         for wanted in [7.3, 50.0, 333.0, 4.7e3, 19e3] {
             let window = (wanted * 0.995, wanted * 1.005);
-            let gather = |run: &dyn Fn(&mut dyn FnMut(crate::sizing::Pick))| {
+            let gather = |run: Run<'_>| {
                 let mut all = Vec::new();
                 run(&mut |pick| {
                     if pick.ohm().is_some_and(|ohm| ohm >= window.0 && ohm <= window.1) {

@@ -31,7 +31,7 @@ pub fn tapped(gains: &[f64], stock: &Stock) -> Result<Tapped, SizingFault> {
     // ever wider, so that the first string found is already near the best
     for limit in [1e-4, 1e-3, 5e-3, 0.02, 0.1, 0.5] {
         search.limit = limit;
-        search.from_the_middle();
+        search.every_middle();
         if search.best.is_some() {
             break;
         }
@@ -52,7 +52,7 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    fn from_the_middle(&mut self) {
+    fn every_middle(&mut self) {
         let values = self.values;
         let Some(&first) = self.gains.first() else { return };
         for &middle in values {

@@ -6,6 +6,9 @@ use crate::quantity::Unit;
 /// What a figure is for a limit: a value (`None` inside: unbounded), or not predicted.
 type Predicted = Option<Option<f64>>;
 
+/// A limit: its key, what is required and predicted, in which unit, on which side.
+type Row = (&'static str, (Option<f64>, Predicted), Unit, Sense);
+
 /// What the limits are held against.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Predictions {
@@ -43,7 +46,7 @@ pub(super) fn lines(limits: &Limits, predicted: &Predictions) -> Vec<LimitLine> 
     let p = predicted;
     let at_interference = (limits.rejection_at_interference_db, p.rejection_at_interference_db);
     let impedance = (limits.differential_impedance_ohm, p.differential_impedance_ohm);
-    let rows: [(&'static str, (Option<f64>, Predicted), Unit, Sense); 10] = [
+    let rows: [Row; 10] = [
         ("gain_error", (limits.gain_error, p.gain_error), Fraction, AtMost),
         ("rejection", (limits.rejection_db, p.rejection_db), Decibel, AtLeast),
         ("rejection_at_interference", at_interference, Decibel, AtLeast),

@@ -70,7 +70,8 @@ pub(super) fn buy(question: &Question, aim: &Aim) -> Result<Bought, StudyFault> 
     let mut best: Option<Find> = None;
     let mut fallback: Option<(usize, usize, Find)> = None;
     for (at, (candidate, opamps, asked)) in offers.iter().enumerate() {
-        let below = best.as_ref().map(|held| held.total);
+        // without a price nothing can be said to be cheaper
+        let below = best.as_ref().map(|held| if opamps.is_some() { held.total } else { f64::NEG_INFINITY });
         let found = shop.search(asked, aim, *opamps, below)?;
         let ruled_out_by = match found {
             Search::Found(find) => {

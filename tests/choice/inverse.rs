@@ -102,5 +102,6 @@ fn reject_tells_the_least_stage_one_gain() {
     assert!((gain / estimate - 1.0).abs() < 0.006, "{gain}, estimate {estimate}");
     let with = |gain: f64| reject(&RejectQuestion { gain, ..asked }).expect("an answer").worst_db.expect("bounded");
     assert!(with(gain) >= 90.0 - 1e-9 && with(gain * 0.9999) < 90.0);
-    assert_eq!((need.loosest_match, need.why), (None, None));
+    // 0.1 % leaves less than 90 dB at gain 10, whatever the op amps
+    assert!(need.loosest_match.is_none() && need.why.is_some_and(|why| why.contains("resistors alone")));
 }

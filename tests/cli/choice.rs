@@ -44,7 +44,7 @@ fn compare_lists_every_topology() {
 
 #[test]
 fn compare_ignores_what_is_fixed() {
-    let fixed = format!("{SPEC}").replace("tempco =", "fixed = { RG = \"1k\", RF = \"47k\" }\ntempco =");
+    let fixed = SPEC.replace("tempco =", "fixed = { RG = \"1k\", RF = \"47k\" }\ntempco =");
     let told = ask("compare -").stdin(&fixed).desk(Desk::default()).answers_json(0, "evenkeel.compare.v1");
     assert_eq!(told, real("compare -").answers_json(0, "evenkeel.compare.v1"));
 }
