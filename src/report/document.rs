@@ -1,3 +1,4 @@
+use crate::equation::Equation;
 use crate::quantity::Unit;
 use std::borrow::Cow;
 
@@ -158,6 +159,19 @@ pub enum Value {
     Section(Record),
     /// A paragraph for people.
     Note(String),
+    /// An equation on lines of its own, for people.
+    Equation(Box<Formula>),
+}
+
+/// An equation as it is set on a page.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Formula {
+    /// The equation.
+    pub equation: Equation,
+    /// What stands beside the result, as `network 36.07 µA`; may be empty.
+    pub beside: String,
+    /// Its number in the list of laws, as `(7)`; may be empty.
+    pub label: String,
 }
 
 /// Fields in the order in which they are written.
@@ -241,6 +255,11 @@ impl Record {
         let mut inner = Self::new();
         fill(&mut inner);
         self.push(key, label, Value::Section(inner))
+    }
+
+    /// An equation for people.
+    pub fn equation(&mut self, formula: Formula) -> &mut Field {
+        self.push("", "", Value::Equation(Box::new(formula))).for_people()
     }
 
     /// A paragraph for people.

@@ -1,5 +1,6 @@
 //! Markdown as code hosts show it: headings, tables, and every foreign word escaped.
-use super::document::{Document, Tone, Verdict};
+use super::board;
+use super::document::{Document, Formula, Tone, Verdict};
 use super::page::{Cell, Page, steers, walk};
 use std::fmt::Write as _;
 
@@ -12,6 +13,9 @@ impl Document {
         markdown.out
     }
 }
+
+/// Columns of an equation.
+const BOARD: usize = 76;
 
 struct Markdown {
     out: String,
@@ -63,6 +67,11 @@ impl Page for Markdown {
 
     fn paragraph(&mut self, _depth: usize, words: &str) {
         self.block(&started(words));
+    }
+
+    fn equation(&mut self, _depth: usize, formula: &Formula) {
+        let lines = board::lines(formula, BOARD);
+        self.block(&format!("```text\n{}\n```", lines.join("\n")));
     }
 }
 

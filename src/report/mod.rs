@@ -13,9 +13,11 @@
 //! let document = Document::new("evenkeel.reject.v1", Verdict::good("Nothing limits it."), body);
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
+mod board;
 mod compare;
 mod design;
 mod document;
+mod explain;
 mod json;
 mod markdown;
 mod page;
@@ -30,7 +32,8 @@ mod trim;
 
 pub use compare::compare;
 pub use design::design;
-pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+pub use document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
+pub use explain::explain;
 pub use parts_list::parts_list;
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};

@@ -1,6 +1,6 @@
 //! The one walk for people's formats: the tree becomes headings, pairs, tables and paragraphs of
 //! words. A format says only how each of these is set.
-use super::document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+use super::document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
 use crate::quantity::{self, Unit};
 
 /// Stands between a number and its unit, so that they stay on one line.
@@ -24,6 +24,7 @@ pub(super) trait Page {
     fn entry(&mut self, depth: usize, head: &str, rest: &[String]);
     fn list(&mut self, depth: usize, items: &[String]);
     fn paragraph(&mut self, depth: usize, words: &str);
+    fn equation(&mut self, depth: usize, formula: &Formula);
 }
 
 /// Sets a document on a page.
@@ -59,6 +60,7 @@ fn flush(pairs: &mut Vec<(String, Cell)>, depth: usize, page: &mut dyn Page) {
 fn block(field: &Field, depth: usize, page: &mut dyn Page) {
     match &field.value {
         Value::Note(words) => page.paragraph(depth, words),
+        Value::Equation(formula) => page.equation(depth, formula),
         Value::Section(inner) if inner.fields.iter().any(for_people) => {
             page.heading(depth, &field.label);
             record(inner, depth + 1, page);
@@ -118,7 +120,12 @@ fn cell(value: &Value) -> Option<Cell> {
             Some(false) => Cell { words: words[1].to_owned(), tone: Tone::Bad, numeric: false },
             None => Cell { words: words[2].to_owned(), tone: Tone::Open, numeric: false },
         }),
-        Value::Texts(_) | Value::Table(_) | Value::Entries(_) | Value::Section(_) | Value::Note(_) => None,
+        Value::Texts(_)
+        | Value::Table(_)
+        | Value::Entries(_)
+        | Value::Section(_)
+        | Value::Note(_)
+        | Value::Equation(_) => None,
     }
 }
 

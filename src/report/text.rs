@@ -1,5 +1,6 @@
 //! Text for a terminal of 80 columns.
-use super::document::{Document, Tone, Verdict};
+use super::board;
+use super::document::{Document, Formula, Tone, Verdict};
 use super::page::{Cell, Page, TIE, steers, walk};
 use anstyle::{AnsiColor, Style};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
@@ -96,6 +97,11 @@ impl Page for Text {
     fn paragraph(&mut self, depth: usize, words: &str) {
         self.gap();
         self.lines(folded(&printable(words), depth * STEP));
+    }
+
+    fn equation(&mut self, depth: usize, formula: &Formula) {
+        let indent = (depth + 1) * STEP;
+        self.lines(board::lines(formula, WIDTH - indent).into_iter().map(|line| " ".repeat(indent) + &line).collect());
     }
 }
 

@@ -10,6 +10,7 @@ pub use super::bandwidth::{BandwidthFigure, FullPowerLine, SettlingLine};
 pub use super::filter::FilterFigure;
 pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;
+use super::ledger::BudgetFigure;
 pub use super::purchase::{CandidateLine, Purchase};
 pub use super::runner_up::RunnerUp;
 pub use super::told::Told;
@@ -50,10 +51,14 @@ pub struct Design {
     pub headroom: Option<HeadroomFigure>,
     /// Input impedance.
     pub impedance: Option<Impedance>,
+    /// Offset and drift.
+    pub offset: Option<OffsetFigure>,
     /// Noise.
     pub noise: Option<Noise>,
     /// Bandwidth, margins and settling.
     pub bandwidth: Option<BandwidthFigure>,
+    /// Error budget.
+    pub budget: Option<BudgetFigure>,
     /// Limits, in the order of the contract, only those set.
     pub limits: Vec<LimitLine>,
     /// Figures that could not be told.

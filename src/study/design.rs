@@ -1,6 +1,7 @@
 //! The whole answer to a spec: values chosen, figures predicted, limits held.
 use super::aim::{Aim, aim};
 use super::bench::{Bench, unsolved};
+use super::budget::{self, Basis};
 use super::choose::Choice;
 use super::power::powers;
 use super::purchase::{Bought, buy};
@@ -8,7 +9,7 @@ use super::remedy::remedies;
 use super::runner_up::runners_up;
 use super::{
     Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, closed_form, filter, headroom, impedance, limits, noise, rejection,
+    cautions, chip, closed_form, filter, headroom, impedance, limits, noise, offset, rejection, review,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -46,6 +47,8 @@ pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, St
     design.rejection.closed_form_note = closed_form::note(design.rejection.worst_db, design.rejection.closed_form_db);
     design.limits = limits::lines(&question.limits, &limits::Predictions::of(&design));
     remedies(question, &aim, &filled, &mut design.limits)?;
+    let noted = review::notes(question, &bench.stage, &bench.lot, &design).map_err(|fault| unsolved(&fault))?;
+    design.warnings.extend(noted);
     design.met = design.limits.iter().all(|line| line.met == Some(true));
     Ok(design)
 }
@@ -76,6 +79,21 @@ fn figures(
     let sweep = (options.sweep_hz.low, options.sweep_hz.high);
     let subject = rejection::Subject { stage, lot, nominal: *nominal, worst };
     let mut notes = Notes::default();
+    let (rejection, at_interference) = rejection::figure(&subject, question.interference, sweep)?;
+    let offset = notes.take(offset::figure(question, stage)?);
+    let noise = notes.take(noise::figure(question, stage, aim.reference_v)?);
+    let basis = Basis {
+        stage,
+        lot,
+        target_gain: aim.gain,
+        reference_v: aim.reference_v,
+        dc: worst,
+        at_interference: at_interference.as_ref(),
+        offset: offset.as_ref(),
+        noise_peak_to_peak_v: noise.as_ref().and_then(|figure| figure.peak_to_peak_v),
+    };
+    let budget = notes.take(budget::figure(question, &basis)?);
+    notes.warnings.extend(chip::warnings(stage));
     Ok(Design {
         title: question.title.clone(),
         topology: question.topology,
@@ -87,12 +105,14 @@ fn figures(
         gain: gain_figure(aim.gain, bench),
         reference_v: aim.reference_v,
         reference_chosen: aim.reference_chosen,
-        rejection: rejection::figure(&subject, question.interference, sweep)?,
+        rejection,
         input_filter: notes.take(filter::figure(question, stage)?),
         headroom: notes.take(headroom::figure(question, stage, lot, aim.reference_v)?),
         impedance: Some(impedance::figure(stage)?),
-        noise: notes.take(noise::figure(question, stage, aim.reference_v)?),
+        offset,
+        noise,
         bandwidth: notes.take(bandwidth::figure(question, stage)?),
+        budget,
         limits: Vec::new(),
         not_predicted: notes.not_predicted,
         warnings: notes.warnings,

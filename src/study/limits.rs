@@ -26,11 +26,15 @@ pub(super) struct Predictions {
 
 impl Predictions {
     pub(super) fn of(design: &Design) -> Self {
+        // A sum that lacks a line is no bound.
+        let whole = !design.not_predicted.iter().any(|lack| lack.figure.starts_with("budget."));
         Self {
             gain_error: Some(Some(design.gain.error_low.abs().max(design.gain.error_high.abs()))),
             rejection_db: Some(design.rejection.worst_db),
             rejection_at_interference_db: design.rejection.at_interference.as_ref().map(|at| at.worst_db),
             headroom_v: design.headroom.as_ref().map(|figure| Some(figure.margin_v)),
+            offset_v: design.offset.as_ref().map(|figure| Some(figure.rti_worst_v)),
+            total_error: design.budget.as_ref().filter(|_| whole).map(|figure| Some(figure.sum_ppm / 1e6)),
             noise_v: design.noise.as_ref().and_then(|figure| figure.rms_v.map(Some)),
             bandwidth_hz: design.bandwidth.as_ref().map(|figure| figure.small_signal_hz),
             differential_impedance_ohm: design.impedance.map(|figure| figure.differential_ohm),

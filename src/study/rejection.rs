@@ -31,22 +31,25 @@ pub(crate) struct Subject<'a> {
     pub(crate) worst: &'a WorstCase,
 }
 
-/// The figure; the closed form is the textbook's and is added by the caller.
+/// The figure, and the box at the interference frequency for those who need more of it. The closed form
+/// is the textbook's and is added by the caller.
 pub(crate) fn figure(
     subject: &Subject<'_>,
     interference: Option<Interference>,
     (from_hz, to_hz): (f64, f64),
-) -> Result<RejectionFigure, BuildFault> {
+) -> Result<(RejectionFigure, Option<WorstCase>), BuildFault> {
     let at = |hz: f64| at_frequency(subject, hz, ENUMERATED_AT_FREQUENCY);
     let mut at_interference = None;
+    let mut box_there = None;
     let mut harmonics = Vec::new();
     if let Some(interference) = interference {
-        at_interference = Some(at(interference.frequency_hz)?);
+        let (figure, worst) = at(interference.frequency_hz)?;
+        (at_interference, box_there) = (Some(figure), Some(worst));
         for order in 2..=10 {
-            harmonics.push(at(interference.frequency_hz * f64::from(order))?);
+            harmonics.push(at(interference.frequency_hz * f64::from(order))?.0);
         }
     }
-    Ok(RejectionFigure {
+    let figure = RejectionFigure {
         nominal_db: decibels(subject.nominal.rejection()),
         worst_db: decibels(subject.worst.rejection),
         method: subject.worst.method,
@@ -56,18 +59,20 @@ pub(crate) fn figure(
         harmonics,
         causes: causes(&subject.stage.circuit, subject.lot, 0.0, corners::ENUMERATED_AT_DC)?,
         sweep: sweep(subject, from_hz, to_hz)?,
-    })
+    };
+    Ok((figure, box_there))
 }
 
-fn at_frequency(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<RejectionAt, BuildFault> {
+fn at_frequency(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<(RejectionAt, WorstCase), BuildFault> {
     let worst = worst_at(subject, hz, enumerated)?;
-    Ok(RejectionAt {
+    let figure = RejectionAt {
         hz,
         worst_db: decibels(worst.rejection),
         rti_db: decibels(subject.nominal.differential.abs() / worst.common),
         method: worst.method,
         causes: causes(&subject.stage.circuit, subject.lot, hz, enumerated)?,
-    })
+    };
+    Ok((figure, worst))
 }
 
 fn worst_at(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<WorstCase, NetworkFault> {
@@ -129,13 +134,18 @@ fn is_there(circuit: &Circuit, cause: Cause, hz: f64) -> bool {
 }
 
 fn alone(circuit: &Circuit, lot: &Lot, cause: Cause, hz: f64, enumerated: usize) -> Result<f64, BuildFault> {
-    let (circuit, lot) = (only(circuit, cause), lot_of(lot, cause));
+    let (circuit, lot) = isolated(circuit, lot, cause);
     let stage = topology::build(&circuit)?;
     let quantities = stage.quantities(&lot, hz);
     if hz == 0.0 {
         return Ok(corners::least_rejection(&stage, &quantities)?);
     }
     Ok(corners::at_frequency(&stage, &quantities, hz, enumerated)?.rejection)
+}
+
+/// The circuit and its lot with every other cause absent.
+pub(crate) fn isolated(circuit: &Circuit, lot: &Lot, cause: Cause) -> (Circuit, Lot) {
+    (only(circuit, cause), lot_of(lot, cause))
 }
 
 /// The circuit with every other cause absent; loads, source and filter stay as they are.

@@ -82,8 +82,10 @@ fn predictions(
             offset: offset.as_ref(),
             noise_peak_to_peak_v: noise.as_ref().and_then(|figure| figure.peak_to_peak_v),
         };
-        let figure = budget::figure(question, &basis)?.figure;
-        out.total_error = figure.map(|figure| Some(figure.sum_ppm * 1e-6));
+        let told = budget::figure(question, &basis)?;
+        // a sum that lacks a line is no bound
+        let complete = told.not_predicted.is_empty();
+        out.total_error = told.figure.filter(|_| complete).map(|figure| Some(figure.sum_ppm / 1e6));
     }
     if limits.bandwidth_hz.is_some() {
         out.bandwidth_hz = bandwidth::figure(question, stage)?.figure.map(|figure| figure.small_signal_hz);

@@ -2,10 +2,11 @@
 use evenkeel::designator::{Amp, Designator, Topology};
 use evenkeel::quantity::Unit;
 use evenkeel::study::{
-    BandwidthFigure, CandidateLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure, FullPower, FullPowerLine,
-    GainFigure, HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin, Method, NeedAnswer,
-    Noise, NoiseLine, NotPredicted, PickKind, Protection, Purchase, RejectAnswer, RejectionAt, RejectionFigure,
-    ResistorLine, RunnerUp, SettlingLine, SizeAnswer, SweepPoint, Warning, WindowVertex,
+    BandwidthFigure, BudgetFigure, BudgetLine, CandidateLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure,
+    FullPower, FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin,
+    Method, NeedAnswer, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure, OffsetSource, PickKind, Protection,
+    Purchase, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine, RunnerUp, SettlingLine, SizeAnswer, SweepPoint,
+    Warning, WindowVertex,
 };
 
 fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
@@ -74,6 +75,35 @@ fn bandwidth() -> BandwidthFigure {
             SettlingLine { to: "0.1 %", fraction: 1e-3, seconds: Some(130e-6), slewing_s: 0.0 },
             SettlingLine { to: "half LSB", fraction: 1.2e-4, seconds: None, slewing_s: 2e-6 },
         ],
+    }
+}
+
+fn offset() -> OffsetFigure {
+    let cause = |source, rti_v| OffsetCause { source, rti_v, after_calibration_v: 0.0 };
+    OffsetFigure {
+        rti_worst_v: 35.2e-6,
+        rti_rss_v: 21.4e-6,
+        drift_v_per_k: 202e-9,
+        causes: vec![cause(OffsetSource::Voltage(Amp::A1), 15e-6), cause(OffsetSource::BiasCurrent(Amp::A1), 2.12e-6)],
+    }
+}
+
+fn budget() -> BudgetFigure {
+    let line = |cause, ppm, ppm_after_calibration| BudgetLine {
+        cause,
+        ppm,
+        ppm_after_calibration,
+        lsb: Some(ppm / 340.0),
+        lsb_after_calibration: Some(ppm_after_calibration / 340.0),
+    };
+    BudgetFigure {
+        full_scale_v: 36e-3,
+        lsb_v: Some(12.19e-6),
+        lines: vec![line("gain", 3_351.0, 0.0), line("gain drift", 2_328.0, 2_328.0), line("noise", 42.2, 42.2)],
+        sum_ppm: 5_721.2,
+        rss_ppm: 4_080.6,
+        sum_after_calibration_ppm: 2_370.2,
+        rss_after_calibration_ppm: 2_328.4,
     }
 }
 
@@ -200,8 +230,10 @@ pub(crate) fn design(title: &str) -> Design {
             positive_ohm: Some(1e7),
             negative_ohm: Some(1e7),
         }),
+        offset: Some(offset()),
         noise: Some(noise()),
         bandwidth: Some(bandwidth()),
+        budget: Some(budget()),
         limits: vec![
             limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),
             limit("rejection", Unit::Decibel, (95.0, Some(91.234_567), Some(-3.765_433)), Some(false)),

@@ -12,4 +12,5 @@ mod readme;
 mod reject;
 mod series;
 mod size;
+mod starters;
 mod streams;

@@ -1,7 +1,9 @@
 //! What each command does, a file a command.
+mod channel;
 mod chosen;
 mod compare;
 mod design;
+mod explain;
 mod gains;
 mod new;
 mod reject;
@@ -20,6 +22,7 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Compare(args) => compare::run(args, desk, streams),
         Command::Trim(args) => trim::run(args, desk, streams),
         Command::Gains(args) => gains::run(args, desk, streams),
+        Command::Explain(args) => explain::run(args, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),
     }
