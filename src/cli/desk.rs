@@ -1,4 +1,7 @@
-use crate::study::{self, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span, StudyFault};
+use crate::study::{
+    self, Comparison, Contender, Form, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span,
+    StudyFault, SwitchedAnswer, TrimAnswer,
+};
 
 /// The studies behind the commands; tests of this room may put others in their place.
 #[derive(Clone, Copy, Debug)]
@@ -9,6 +12,12 @@ pub struct Desk {
     pub reject: fn(&RejectQuestion) -> Result<RejectAnswer, StudyFault>,
     /// Answers `design`, over the frequencies of a sweep where they are given.
     pub design: fn(&Question, Option<Span>) -> Result<study::Design, StudyFault>,
+    /// Answers `compare`.
+    pub compare: fn(&str, &[Contender]) -> Comparison,
+    /// Answers `trim`.
+    pub trim: fn(&Question) -> Result<TrimAnswer, StudyFault>,
+    /// Answers `gains`.
+    pub gains: fn(&Question, &[f64], Form) -> Result<SwitchedAnswer, StudyFault>,
 }
 
 impl Default for Desk {
@@ -16,6 +25,9 @@ impl Default for Desk {
         Self {
             size: study::size,
             reject: study::reject,
+            compare: study::compare,
+            trim: study::trim,
+            gains: study::switched,
             design: |question, sweep| {
                 let usual = study::DesignOptions::default();
                 study::design(question, &study::DesignOptions { sweep_hz: sweep.unwrap_or(usual.sweep_hz) })

@@ -43,6 +43,7 @@ pub(super) const FEEDBACK: Flag = flag("--feedback", Unit::Ohm, above_zero, A_RE
 pub(super) const CHIP_CONSTANT: Flag =
     flag("--chip-constant", Unit::Ohm, above_zero, "give K of the gain law, as `50k`");
 pub(super) const STOCK: Flag = flag("--stock", Unit::Ohm, above_zero, "give resistances above 0, as `100,470,4k7`");
+pub(super) const GAINS: Flag = flag("gains", Unit::Plain, above_zero, "give gains above 0, as `1,10,100`");
 pub(super) const NEAR: Flag = flag("--near", Unit::Ohm, above_zero, A_RESISTANCE);
 pub(super) const TOLERANCE: Flag = flag("--tolerance", Unit::Fraction, share, A_SHARE);
 pub(super) const MATCH: Flag = flag("--match", Unit::Fraction, share, A_SHARE);

@@ -3,7 +3,7 @@ use super::Complaint;
 use super::output::{Format, Wish};
 use crate::designator::Topology;
 use crate::series::Series;
-use crate::study::Side;
+use crate::study::{Form, Side};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
@@ -28,6 +28,9 @@ pub(super) enum Command {
     Size(Size),
     Reject(Reject),
     Design(Design),
+    Compare(Compare),
+    Trim(Trim),
+    Gains(Gains),
     Explain(Explain),
     Series(SeriesArgs),
     New(New),
@@ -114,6 +117,9 @@ pub(super) struct Design {
     /// Frequencies of the sweep, as 1Hz..1MHz.
     #[arg(long, value_name = "LOW..HIGH", allow_hyphen_values = true)]
     pub(super) sweep: Option<String>,
+    /// A parts list beside the report.
+    #[arg(long, value_name = "FILE.csv", allow_hyphen_values = true)]
+    pub(super) parts_list: Option<PathBuf>,
     #[command(flatten)]
     pub(super) output: Paper,
 }
@@ -137,6 +143,64 @@ pub(super) struct Explain {
 
 const FIGURES: &str =
     "topology, gain, rejection, headroom, impedance,\noffset, noise, bandwidth or budget; all of them\nwhen left out";
+
+/// The same requirement in every topology, side by side.
+#[derive(Args)]
+pub(super) struct Compare {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// Fixed part and trimmer for gain, and for rejection.
+#[derive(Args)]
+pub(super) struct Trim {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// Switched gains: values, errors, rejection and headroom at each.
+#[derive(Args)]
+pub(super) struct Gains {
+    /// Gains, as 1,10,100.
+    #[arg(allow_negative_numbers = true)]
+    pub(super) gains: String,
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    /// tapped string or separate resistors; the circuit's customary.
+    #[arg(long, value_enum, hide_possible_values = true)]
+    pub(super) form: Option<FormArg>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// The words of `--form`.
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum FormArg {
+    Tapped,
+    Separate,
+}
+
+impl From<FormArg> for Form {
+    fn from(form: FormArg) -> Self {
+        match form {
+            FormArg::Tapped => Self::Tapped,
+            FormArg::Separate => Self::Separate,
+        }
+    }
+}
 
 /// The preferred numbers, and the ones next to a resistance.
 #[derive(Args)]

@@ -150,7 +150,7 @@ fn drawn(document: &Document, folder: &Path) -> Result<(), Complaint> {
 }
 
 /// Puts a file in place as a whole: either the new text is there or whatever was there before.
-fn replace(path: &Path, text: &str) -> io::Result<()> {
+pub(super) fn replace(path: &Path, text: &str) -> io::Result<()> {
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     let before = std::fs::metadata(&target).ok();
     if before.as_ref().is_some_and(|file| !file.is_file()) {

@@ -14,6 +14,7 @@
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
 mod board;
+mod compare;
 mod design;
 mod document;
 mod explain;
@@ -22,18 +23,25 @@ mod json;
 mod markdown;
 mod page;
 pub mod picture;
+mod parts_list;
 mod reject;
 mod series;
 mod size;
 mod starter;
+mod switched;
 mod text;
+mod trim;
 
+pub use compare::compare;
 pub use design::design;
 pub use document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
 pub use explain::explain;
 pub use picture::Picture;
+pub use parts_list::parts_list;
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;
 pub use starter::starter;
+pub use switched::switched;
 pub use text::Paint;
+pub use trim::trim;

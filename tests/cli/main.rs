@@ -1,6 +1,7 @@
 //! The command line and its documents, through `cli::run` with streams in memory.
 #![allow(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
 mod asked;
+mod choice;
 mod design;
 mod examples;
 mod explain;

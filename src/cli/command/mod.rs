@@ -1,11 +1,15 @@
 //! What each command does, a file a command.
 mod channel;
+mod chosen;
+mod compare;
 mod design;
 mod explain;
+mod gains;
 mod new;
 mod reject;
 mod series;
 mod size;
+mod trim;
 
 use super::grammar::Command;
 use super::{Desk, Outcome, Streams};
@@ -15,6 +19,9 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Size(args) => size::run(args, desk, streams),
         Command::Reject(args) => reject::run(args, desk, streams),
         Command::Design(args) => design::run(args, desk, streams),
+        Command::Compare(args) => compare::run(args, desk, streams),
+        Command::Trim(args) => trim::run(args, desk, streams),
+        Command::Gains(args) => gains::run(args, desk, streams),
         Command::Explain(args) => explain::run(args, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),

@@ -42,6 +42,9 @@ const FIGURES: &[Figure] = &[
     review::assumed_ideal,
 ];
 
+/// The figures that designs are compared by.
+pub(super) const COMPARED: &[Figure] = &[gain::push, rejection::push, inputs::impedance, headroom::push, noise::push];
+
 /// The report on a design.
 ///
 /// JSON keys are those of the contract's `design` object; people read the same figures, rounded,
