@@ -20,6 +20,7 @@ pub mod impedance;
 mod largest_gain;
 mod ledger;
 mod limits;
+pub mod nodes;
 pub mod noise;
 pub mod offset;
 pub mod peaking;

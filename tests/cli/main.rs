@@ -2,12 +2,15 @@
 #![allow(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
 mod asked;
 mod design;
+mod examples;
 mod explain;
 mod faults;
 mod files;
 mod fixture;
 mod layout;
 mod letters;
+mod numbers;
+mod pictures;
 mod readme;
 mod reject;
 mod series;

@@ -16,6 +16,6 @@ pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outc
     let spec = spec::read(&name, &text, &Folder::of(&args.spec)).map_err(Complaint::of_faults)?;
     let channel = channel(&spec, &name, args.channel.as_deref()).map_err(|told| vec![told])?;
     let design = (desk.design)(&channel.question, sweep).map_err(|fault| vec![channel.fault(&fault).into()])?;
-    wish.deliver(&report::design(&design), streams).map_err(|told| vec![told])?;
+    wish.deliver(&report::design(&design).answering(text), streams).map_err(|told| vec![told])?;
     Ok(if design.met { FINE } else { NOT_MET })
 }
