@@ -123,7 +123,7 @@ fn people(one: &Explanation, body: &mut Record) {
             body.note(&step.text);
         }
         if let Some(equation) = &step.equation {
-            let beside = step.exact.map(|exact| format!("(network {})", equation.as_result(exact)));
+            let beside = step.exact.map(|exact| format!("network {}", equation.as_result(exact)));
             let label = step.law.map(|law| format!("({})", law.number));
             body.equation(Formula {
                 equation: equation.clone(),
@@ -183,7 +183,7 @@ fn sizes(measured: &Measured, part: &mut Record) {
             part.note(format!("{}:", size.quantity));
             part.equation(Formula {
                 equation: equation.clone(),
-                beside: size.size.map(|exact| format!("(network {})", equation.as_result(exact))).unwrap_or_default(),
+                beside: size.size.map(|exact| format!("network {}", equation.as_result(exact))).unwrap_or_default(),
                 label: format!("({})", law.number),
             });
         }
