@@ -17,6 +17,7 @@ pub mod predict;
 pub mod quantity;
 pub mod report;
 pub mod series;
+pub mod sheet;
 pub mod sizing;
 pub mod spec;
 pub mod stage;

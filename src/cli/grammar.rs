@@ -28,6 +28,7 @@ pub(super) enum Command {
     Size(Size),
     Reject(Reject),
     Design(Design),
+    Check(Check),
     Series(SeriesArgs),
     New(New),
 }
@@ -113,6 +114,25 @@ pub(super) struct Design {
     /// Frequencies of the sweep, as 1Hz..1MHz.
     #[arg(long, value_name = "LOW..HIGH", allow_hyphen_values = true)]
     pub(super) sweep: Option<String>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// Boards as built, held against their limits.
+#[derive(Args)]
+pub(super) struct Check {
+    /// Specs, folders of specs, or patterns like 'boards/*.toml'.
+    #[arg(required = true, value_name = "FILES")]
+    pub(super) specs: Vec<PathBuf>,
+    /// Bill of materials, in place of the spec's.
+    #[arg(long, value_name = "FILE.csv", allow_hyphen_values = true)]
+    pub(super) bom: Option<PathBuf>,
+    /// JUnit XML for a build server.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    pub(super) junit: Option<PathBuf>,
+    /// An earlier design as JSON: tells what moved.
+    #[arg(long, value_name = "FILE.json", allow_hyphen_values = true)]
+    pub(super) against: Option<PathBuf>,
     #[command(flatten)]
     pub(super) output: Paper,
 }

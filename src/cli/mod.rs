@@ -5,6 +5,7 @@
 mod command;
 mod complaint;
 mod desk;
+mod found;
 mod flag;
 mod folder;
 mod grammar;

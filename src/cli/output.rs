@@ -94,14 +94,19 @@ impl Wish {
     fn write(&self, text: &str, streams: &mut Streams<'_>) -> Result<(), Complaint> {
         match &self.out {
             None => streams.answer(text),
-            Some(path) => replace(path, text).map_err(|fault| {
-                let name = path.display().to_string();
-                Complaint::new("write-failed", format!("`{name}` could not be written: {fault}"))
-                    .at_flag("--out", &name)
-                    .help("name a file in a folder that exists and may be written to")
-            }),
+            Some(path) => written(path, text, "--out"),
         }
     }
+}
+
+/// Writes a file that a flag names.
+pub(super) fn written(path: &Path, text: &str, flag: &str) -> Result<(), Complaint> {
+    replace(path, text).map_err(|fault| {
+        let name = path.display().to_string();
+        Complaint::new("write-failed", format!("`{name}` could not be written: {fault}"))
+            .at_flag(flag, &name)
+            .help("name a file in a folder that exists and may be written to")
+    })
 }
 
 /// Puts a file in place as a whole: either the new text is there or whatever was there before.

@@ -156,6 +156,8 @@ pub enum Value {
     Entries(Vec<Record>),
     /// Fields under a heading of their own.
     Section(Record),
+    /// Such fields one after the other, each under the heading that is said with it.
+    Sections(Vec<(String, Record)>),
     /// A paragraph for people.
     Note(String),
 }
@@ -241,6 +243,16 @@ impl Record {
         let mut inner = Self::new();
         fill(&mut inner);
         self.push(key, label, Value::Section(inner))
+    }
+
+    /// Fields of several things alike, each under its own heading.
+    pub fn sections<T>(
+        &mut self,
+        key: &'static str,
+        items: &[T],
+        section: impl Fn(&T) -> (String, Self),
+    ) -> &mut Field {
+        self.push(key, "", Value::Sections(items.iter().map(section).collect()))
     }
 
     /// A paragraph for people.

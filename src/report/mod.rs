@@ -13,19 +13,25 @@
 //! let document = Document::new("evenkeel.reject.v1", Verdict::good("Nothing limits it."), body);
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
+mod check;
 mod design;
 mod document;
 mod json;
+mod junit;
 mod markdown;
 mod page;
+mod read_back;
 mod reject;
 mod series;
 mod size;
 mod starter;
 mod text;
 
+pub use check::check;
 pub use design::design;
 pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+pub use junit::junit;
+pub use read_back::{Baseline, NotABaseline, baseline};
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;

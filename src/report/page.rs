@@ -63,6 +63,12 @@ fn block(field: &Field, depth: usize, page: &mut dyn Page) {
             page.heading(depth, &field.label);
             record(inner, depth + 1, page);
         }
+        Value::Sections(all) => {
+            for (heading, inner) in all {
+                page.heading(depth, heading);
+                record(inner, depth + 1, page);
+            }
+        }
         Value::Texts(items) if !items.is_empty() => {
             page.heading(depth, &field.label);
             page.list(depth + 1, items);
@@ -118,7 +124,9 @@ fn cell(value: &Value) -> Option<Cell> {
             Some(false) => Cell { words: words[1].to_owned(), tone: Tone::Bad, numeric: false },
             None => Cell { words: words[2].to_owned(), tone: Tone::Open, numeric: false },
         }),
-        Value::Texts(_) | Value::Table(_) | Value::Entries(_) | Value::Section(_) | Value::Note(_) => None,
+        Value::Texts(_) | Value::Table(_) | Value::Entries(_) | Value::Section(_) | Value::Sections(_) | Value::Note(_) => {
+            None
+        },
     }
 }
 

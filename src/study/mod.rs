@@ -2,6 +2,7 @@
 //! predictions are composed.
 mod aim;
 mod answer;
+mod as_built;
 mod assumed;
 mod bench;
 mod cautions;
@@ -22,6 +23,7 @@ mod size;
 mod told;
 
 pub use answer::*;
+pub use as_built::{CheckedBoard, FigureValue, Finding, ListedPart, Moved, as_built, chosen, moved};
 pub use cautions::{NOT_ISOLATION, cautions};
 pub use design::{DesignOptions, design};
 pub use fill::fill;
