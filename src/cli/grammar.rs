@@ -28,6 +28,7 @@ pub(super) enum Command {
     Size(Size),
     Reject(Reject),
     Design(Design),
+    Batch(Batch),
     Check(Check),
     Series(SeriesArgs),
     New(New),
@@ -118,6 +119,25 @@ pub(super) struct Design {
     pub(super) output: Paper,
 }
 
+/// Many specs, a row each.
+#[derive(Args)]
+pub(super) struct Batch {
+    /// Specs, folders of specs, or patterns like 'boards/*.toml'.
+    #[arg(required = true, value_name = "FILES")]
+    pub(super) specs: Vec<PathBuf>,
+    /// KEY=LOW..HIGH:STEPS or KEY=A,B,C; repeated: every combination.
+    #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
+    pub(super) vary: Vec<String>,
+    /// Folder for a report on each design.
+    #[arg(long, value_name = "DIR", allow_hyphen_values = true)]
+    pub(super) reports: Option<PathBuf>,
+    /// Threads to work with; as many as there are cores when left out.
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub(super) threads: usize,
+    #[command(flatten)]
+    pub(super) output: Sheet,
+}
+
 /// Boards as built, held against their limits.
 #[derive(Args)]
 pub(super) struct Check {
@@ -181,6 +201,24 @@ pub(super) struct Paper {
     out: Option<PathBuf>,
 }
 
+/// Where rows go.
+#[derive(Args)]
+pub(super) struct Sheet {
+    /// text, csv or json.
+    #[arg(long, value_parser = format(&SHEET), hide_possible_values = true)]
+    format: Option<Format>,
+    /// File to write to; its name tells the format.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    out: Option<PathBuf>,
+}
+
+impl Sheet {
+    pub(super) fn wish(&self) -> Result<Wish, Complaint> {
+        Wish::new(self.format, self.out.as_deref(), &SHEET)
+    }
+}
+
+const SHEET: [Format; 3] = [Format::Text, Format::Csv, Format::Json];
 const ANSWER: [Format; 2] = [Format::Text, Format::Json];
 
 impl Answer {
@@ -222,7 +260,7 @@ fn topology() -> impl TypedValueParser<Value = Topology> {
 }
 
 fn format(known: &[Format]) -> impl TypedValueParser<Value = Format> {
-    let by_name = |name: String| Format::ALL.into_iter().find(|format| format.name() == name).ok_or("no format");
+    let by_name = |name: String| Format::EVERY.into_iter().find(|format| format.name() == name).ok_or("no format");
     PossibleValuesParser::new(known.iter().map(|format| format.name())).try_map(by_name)
 }
 

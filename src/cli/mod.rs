@@ -11,6 +11,7 @@ mod folder;
 mod grammar;
 mod json;
 mod output;
+mod progress;
 mod snippet;
 mod streams;
 

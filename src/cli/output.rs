@@ -11,16 +11,21 @@ pub(super) enum Format {
     Text,
     Json,
     Markdown,
+    Csv,
 }
 
 impl Format {
+    /// What a document is written in.
     pub(super) const ALL: [Self; 3] = [Self::Text, Self::Json, Self::Markdown];
+    /// Every one that some command knows.
+    pub(super) const EVERY: [Self; 4] = [Self::Text, Self::Json, Self::Markdown, Self::Csv];
 
     pub(super) const fn name(self) -> &'static str {
         match self {
             Self::Text => "text",
             Self::Json => "json",
             Self::Markdown => "markdown",
+            Self::Csv => "csv",
         }
     }
 
@@ -32,6 +37,7 @@ impl Format {
                 "txt" | "text" => Some(Self::Text),
                 "json" => Some(Self::Json),
                 "md" | "markdown" => Some(Self::Markdown),
+                "csv" => Some(Self::Csv),
                 _ => None,
             },
         }
@@ -71,7 +77,7 @@ impl Wish {
     pub(super) fn deliver(&self, document: &Document, streams: &mut Streams<'_>) -> Result<(), Complaint> {
         let paint = if self.out.is_none() && streams.stdout_is_terminal { Paint::Styled } else { Paint::Plain };
         let text = match self.format {
-            Format::Text => document.to_text(paint),
+            Format::Text | Format::Csv => document.to_text(paint),
             Format::Json => document.to_json(),
             Format::Markdown => document.to_markdown(),
         };
@@ -87,11 +93,19 @@ impl Wish {
     ) -> Result<(), Complaint> {
         match self.format {
             Format::Json => self.write(&document.to_json(), streams),
-            Format::Text | Format::Markdown => self.write(text, streams),
+            Format::Text | Format::Markdown | Format::Csv => self.write(text, streams),
         }
     }
 
-    fn write(&self, text: &str, streams: &mut Streams<'_>) -> Result<(), Complaint> {
+    pub(super) const fn format(&self) -> Format {
+        self.format
+    }
+
+    pub(super) const fn writes_a_file(&self) -> bool {
+        self.out.is_some()
+    }
+
+    pub(super) fn write(&self, text: &str, streams: &mut Streams<'_>) -> Result<(), Complaint> {
         match &self.out {
             None => streams.answer(text),
             Some(path) => written(path, text, "--out"),

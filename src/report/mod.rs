@@ -13,6 +13,7 @@
 //! let document = Document::new("evenkeel.reject.v1", Verdict::good("Nothing limits it."), body);
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
+mod batch;
 mod check;
 mod design;
 mod document;
@@ -27,6 +28,7 @@ mod size;
 mod starter;
 mod text;
 
+pub use batch::{batch_csv, batch_csv_heading, batch_json, batch_summary, batch_text, batch_text_heading};
 pub use check::check;
 pub use design::design;
 pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};

@@ -187,7 +187,7 @@ impl Moved {
     #[must_use]
     pub fn finding(&self) -> Finding {
         let said = |value: Option<Option<f64>>| match value {
-            Some(Some(value)) => rounded(value, self.unit, 6),
+            Some(Some(value)) => rounded(value, self.unit, 9),
             Some(None) => "unbounded".to_owned(),
             None => "not predicted".to_owned(),
         };

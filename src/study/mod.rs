@@ -19,6 +19,7 @@ mod limits;
 mod question;
 mod reject;
 mod rejection;
+mod row;
 mod size;
 mod told;
 
@@ -29,6 +30,7 @@ pub use design::{DesignOptions, design};
 pub use fill::fill;
 pub use question::*;
 pub use reject::reject;
+pub use row::{BatchRow, LIMITS, Row, row};
 pub use size::size;
 
 use bench::unsolved;

@@ -1,4 +1,5 @@
 //! What each command does, a file a command.
+mod batch;
 mod check;
 mod design;
 mod new;
@@ -14,6 +15,7 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Size(args) => size::run(args, desk, streams),
         Command::Reject(args) => reject::run(args, desk, streams),
         Command::Design(args) => design::run(args, desk, streams),
+        Command::Batch(args) => batch::run(args, desk, streams),
         Command::Check(args) => check::run(args, desk, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),
