@@ -24,3 +24,4 @@ pub mod stage;
 pub mod study;
 pub mod textbook;
 pub mod topology;
+pub mod uncertainty;

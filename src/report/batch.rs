@@ -88,7 +88,7 @@ fn measured(body: &mut Record, key: String, si: Option<f64>) {
 /// The heading for people.
 #[must_use]
 pub fn batch_text_heading() -> String {
-    format!("{:8}{:>10} {:>9} {:>9} {:>11}  spec\n", "verdict", "gain", "lowest", "highest", "rejection")
+    format!("{:10}{:>8} {:>9} {:>9} {:>11}  spec\n", "verdict", "gain", "lowest", "highest", "rejection")
 }
 
 /// A row for people, at most 80 columns wide: one line, and one more for what is varied and what is wrong.
@@ -99,14 +99,14 @@ pub fn batch_text(row: &BatchRow) -> String {
         _ => row.file.clone(),
     };
     let (head, message) = match &row.answer {
-        Err(why) => (format!("{:8}{:43}", "no answer", ""), why.clone()),
+        Err(why) => ("no answer".to_owned(), why.clone()),
         Ok(answer) => {
             let rejection =
                 answer.rejection_worst_db.map_or_else(|| "unbounded".to_owned(), |db| rounded(db, Unit::Decibel, 4));
             let error = |error: f64| rounded(error, Unit::Fraction, 3);
             let verdict = if answer.met { "met" } else { "missed" };
             let head = format!(
-                "{verdict:8}{:>10} {:>9} {:>9} {rejection:>11}",
+                "{verdict:10}{:>8} {:>9} {:>9} {rejection:>11}",
                 rounded(answer.gain_nominal, Unit::Plain, 6),
                 error(answer.gain_error_low),
                 error(answer.gain_error_high)
