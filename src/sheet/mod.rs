@@ -7,10 +7,10 @@ mod bill;
 mod grid;
 mod heading;
 mod part_text;
-
+mod reading;
 
 pub use bill::Bill;
+pub use reading::readings;
 
-
-
-
+#[cfg(test)]
+mod tests;

@@ -22,6 +22,7 @@ mod rejection;
 mod row;
 mod size;
 mod told;
+mod verify;
 
 pub use answer::*;
 pub use as_built::{CheckedBoard, FigureValue, Finding, ListedPart, Moved, as_built, chosen, moved};
@@ -32,5 +33,8 @@ pub use question::*;
 pub use reject::reject;
 pub use row::{BatchRow, LIMITS, Row, row};
 pub use size::size;
+pub use verify::{
+    Inputs, Measured, NextReading, NodeSpan, Plan, PlanStep, Reading, ReadingErrors, Standing, VerifyAnswer, plan, verify,
+};
 
 use bench::unsolved;
