@@ -83,17 +83,23 @@ pub fn least_rejection(stage: &Stage, quantities: &[Quantity]) -> Result<f64, Ne
     let mut boards = Boards::<f64>::new(stage, quantities, 0.0)?;
     let all_corners = quantities.len() <= ENUMERATED_AT_DC;
     let goals = [Goal::Rejection, Goal::High, Goal::Low];
-    let found = extremes(&mut boards, &goals, all_corners);
+    let found = extremes(&mut boards, &goals, all_corners, true);
     Ok(if found[1].best > 0.0 && found[2].best > 0.0 { 0.0 } else { 1.0 / found[0].best.sqrt() })
 }
 
-fn extremes<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal], all_corners: bool) -> Vec<search::Found> {
-    let starts = if all_corners {
-        enumerate::corners(boards, goals)
-    } else {
-        goals.iter().map(|&goal| search::likely_corners(boards, goal)).collect()
-    };
-    goals.iter().zip(starts).map(|(&goal, starts)| search::improve(boards, goal, &starts, all_corners)).collect()
+fn extremes<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal], all_corners: bool, dc: bool) -> Vec<search::Found> {
+    let moves = search::Moves { flips: !all_corners, slides: dc };
+    if all_corners {
+        let starts = enumerate::corners(boards, goals);
+        return goals.iter().zip(starts).map(|(&goal, starts)| search::improve(boards, goal, &starts, moves)).collect();
+    }
+    goals
+        .iter()
+        .map(|&goal| {
+            let starts = search::likely_corners(boards, goal);
+            search::improve(boards, goal, &starts, moves)
+        })
+        .collect()
 }
 
 /// Worst case at a frequency, enumerating the corners of up to `enumerated` quantities.
@@ -120,7 +126,7 @@ fn solve<T: Lane>(
     let all_corners = quantities.len() <= enumerated;
     let goals: &[Goal] =
         if dc { &[Goal::Rejection, Goal::Common, Goal::High, Goal::Low] } else { &[Goal::Rejection, Goal::Common] };
-    let best = extremes(&mut boards, goals, all_corners);
+    let best = extremes(&mut boards, goals, all_corners, dc);
     let method = |enough: bool| match (all_corners, dc, enough) {
         (false, ..) | (true, true, false) => Method::Searched,
         (true, true, true) => Method::Proven,

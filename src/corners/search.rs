@@ -18,27 +18,29 @@ const CLIMBED: usize = 8;
 /// Rounds of improvement; each must gain to be followed by another.
 const ROUNDS: usize = 12;
 
-/// From each start: flips single ends, and moves what enters several elements between its ends,
-/// until nothing gains. Where the starts are the worst of all corners, single ends need no flips.
-pub(super) fn improve<T: Lane>(
-    boards: &mut Boards<'_, T>,
-    goal: Goal,
-    starts: &[Vec<f64>],
-    all_corners: bool,
-) -> Found {
-    let shared: Vec<usize> = (0..boards.quantities.len()).filter(|&k| boards.quantities[k].effects.len() > 1).collect();
+/// What a search may still gain by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Moves {
+    /// Single ends may be flipped: the starts are not the worst of all corners.
+    pub(super) flips: bool,
+    /// What enters several elements may be moved between its ends: at dc, where that decides whether a
+    /// worst case is proven. At a frequency corners are told, and called so.
+    pub(super) slides: bool,
+}
+
+/// From each start, moves until nothing gains.
+pub(super) fn improve<T: Lane>(boards: &mut Boards<'_, T>, goal: Goal, starts: &[Vec<f64>], moves: Moves) -> Found {
+    let shared: Vec<usize> =
+        (0..boards.quantities.len()).filter(|&k| moves.slides && boards.quantities[k].effects.len() > 1).collect();
     let scores: Vec<f64> = score_all(boards, goal, starts);
     let mut found = Found { best: f64::NEG_INFINITY, corner: f64::NEG_INFINITY, at: Vec::new() };
     for (start, &score) in starts.iter().zip(&scores) {
         found.corner = found.corner.max(score);
-        if all_corners && shared.is_empty() {
-            if score > found.best {
-                found.best = score;
-                found.at.clone_from(start);
-            }
-            continue;
-        }
-        let (best, at) = climb(boards, goal, start.clone(), score, &shared);
+        let (best, at) = if moves.flips || !shared.is_empty() {
+            climb(boards, goal, start.clone(), score, &shared)
+        } else {
+            (score, start.clone())
+        };
         if best > found.best {
             found.best = best;
             found.at = at;

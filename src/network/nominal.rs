@@ -112,7 +112,8 @@ impl Network {
         if let super::Slot::Admittance(element) = slot
             && let Kind::Resistor { ohm, .. } = self.items[element.0].kind
         {
-            return Wide { re: TwoFloat::from(1.0) / TwoFloat::from(ohm), im: TwoFloat::from(0.0) };
+            // Not `/`: the crate's quotient of two wide numbers is good to one double only.
+            return Wide { re: TwoFloat::new_div(1.0, ohm), im: TwoFloat::from(0.0) };
         }
         Wide::new(self.slot_value(slot, hz))
     }

@@ -2,6 +2,10 @@
 use super::wiring::{Element, Network, Node};
 use super::{Excitation, NetworkFault, Scalar, eliminate};
 
+/// Where the largest scaled entry left is no more than this, only rounding is left: two units of a
+/// double's last digit beside entries of about 1.
+const NOTHING: f64 = 5e-16;
+
 /// A factorised network.
 #[derive(Clone, Debug)]
 pub struct Solver<'n, T> {
@@ -64,7 +68,7 @@ impl<'n, T: Scalar> Solver<'n, T> {
                     }
                 }
             }
-            if !(best.0 > 1e-30) {
+            if !(best.0 > NOTHING) {
                 return Err(NetworkFault::Singular { unknown: network.unknown_name(column_of[step]) });
             }
             row_of.swap(step, best.1);

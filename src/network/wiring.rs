@@ -231,28 +231,53 @@ impl Network {
         }
     }
 
+    /// The node an amplifier's output counts from.
+    #[must_use]
+    pub fn base(&self, element: Element) -> Option<Node> {
+        match self.items[element.0].kind {
+            Kind::Amplifier { base, .. } => Some(base),
+            _ => None,
+        }
+    }
+
+    /// The same network with one capacitor more; elements and nodes keep their handles.
+    ///
+    /// # Errors
+    /// [`NetworkFault::Value`] when the capacitance is negative or not finite.
+    pub fn with_capacitor(&self, name: &str, a: Node, b: Node, farad: f64) -> Result<Self, NetworkFault> {
+        let mut builder = Builder { nodes: self.nodes.clone(), items: self.items.clone() };
+        builder.capacitor(name, a, b, farad);
+        builder.finish()
+    }
+
     /// Gives a resistor another value.
     ///
     /// # Errors
-    /// [`NetworkFault::Value`] when it is not above zero.
+    /// [`NetworkFault::Value`] when it is not above zero; the network stays as it was.
     pub fn set_ohm(&mut self, element: Element, value: f64) -> Result<(), NetworkFault> {
-        let item = &mut self.items[element.0];
+        let mut item = self.items[element.0].clone();
         if let Kind::Resistor { ohm, .. } = &mut item.kind {
             *ohm = value;
         }
-        item.check_value()
+        self.replace(element, item)
     }
 
     /// Gives an amplifier other properties.
     ///
     /// # Errors
-    /// [`NetworkFault::Value`] when one is outside its domain.
+    /// [`NetworkFault::Value`] when one is outside its domain; the network stays as it was.
     pub fn set_amplifier(&mut self, element: Element, to: AmplifierValue) -> Result<(), NetworkFault> {
-        let item = &mut self.items[element.0];
+        let mut item = self.items[element.0].clone();
         if let Kind::Amplifier { value, .. } = &mut item.kind {
             *value = to;
         }
-        item.check_value()
+        self.replace(element, item)
+    }
+
+    fn replace(&mut self, element: Element, item: Item) -> Result<(), NetworkFault> {
+        item.check_value()?;
+        self.items[element.0] = item;
+        Ok(())
     }
 
     /// All elements.

@@ -42,6 +42,6 @@ pub struct Chip {
     pub noise_out_corner_hz: Option<f64>,
     /// Frequency above which the rejection falls in proportion, Hz.
     pub rejection_corner_hz: Option<f64>,
-    /// Gain of the first stage as a share of the whole, where it is known.
+    /// Gain of the first stage, V/V, where it is known; else the whole gain counts as made there.
     pub stage_one_gain: Option<f64>,
 }

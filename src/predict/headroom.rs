@@ -181,17 +181,17 @@ impl Point {
     }
 }
 
-/// The inner nodes of a chip, `v_cm ± v_d·G/2` at its inputs, with the limits of its output; `share` of
-/// the gain `G` lies in the first stage (figures.md, section 14). Nothing unless `points` holds the
-/// output and the inputs of A1.
+/// The inner nodes of a chip, `v_cm ± v_d·G/2` at its inputs, with the limits of its output; `G` is the
+/// gain of the first stage in V/V, the whole gain where it is not stated (figures.md, section 14).
+/// Nothing unless `points` holds the output and the inputs of A1.
 #[must_use]
-pub fn inner_nodes(points: &[Point], share: f64) -> Vec<Point> {
+pub fn inner_nodes(points: &[Point], stage_one_gain: Option<f64>) -> Vec<Point> {
     let find = |name: &str| points.iter().find(|point| point.name == name);
     let (Some(output), Some(plus), Some(minus)) = (find("A1 output"), find("A1 + input"), find("A1 - input")) else {
         return Vec::new();
     };
     let difference = plus.map.differential - minus.map.differential;
-    let half = share * output.map.differential / difference / 2.0;
+    let half = stage_one_gain.unwrap_or(output.map.differential / difference) / 2.0;
     let combine = |of: fn(&Map) -> f64, half: f64| {
         (of(&plus.map) + of(&minus.map)) / 2.0 + half * (of(&plus.map) - of(&minus.map))
     };

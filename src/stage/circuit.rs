@@ -1,5 +1,5 @@
 use crate::designator::{Amp, Designator, Ohms, Topology};
-use crate::part::OpAmp;
+use crate::part::{Chip, OpAmp};
 use std::collections::BTreeMap;
 
 /// A front end as drawn: values, op amps and what is around them. Nominal values only;
@@ -12,15 +12,23 @@ pub struct Circuit {
     pub ohms: Ohms,
     /// Its op amps; one that is not in the map is ideal.
     pub opamps: BTreeMap<Amp, OpAmp>,
+    /// The chip of a `single-chip` circuit; what it shares with op amps (currents, swings, input,
+    /// supply rejection) stands under A1 in `opamps`.
+    pub chip: Option<Chip>,
     /// What is around it.
     pub surroundings: Surroundings,
 }
 
 impl Circuit {
-    /// An op amp's data; ideal where none is given.
+    /// An op amp's data; ideal where none is given. A chip tells what an op amp would at its gain
+    /// ([`Chip::at_gain`]), so that no figure has to know it from one.
     #[must_use]
     pub fn opamp(&self, amp: Amp) -> OpAmp {
-        self.opamps.get(&amp).cloned().unwrap_or_default()
+        let stated = self.opamps.get(&amp).cloned().unwrap_or_default();
+        match (&self.chip, self.chip_gain()) {
+            (Some(chip), Some(gain)) => chip.at_gain(gain, stated),
+            _ => stated,
+        }
     }
 
     /// Gain of the stage in front of the difference stage, with ideal op amps; 1 where there is none.

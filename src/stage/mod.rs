@@ -2,10 +2,12 @@
 //!
 //! [`crate::topology`] makes a [`Stage`] from a [`Circuit`]; [`crate::predict`] puts questions to it,
 //! [`crate::corners`] shakes the [`Quantity`]s that [`Stage::quantities`] lists.
+mod chip;
 mod circuit;
 mod quantity;
 mod shaker;
 
+pub use chip::ChipGainResistor;
 pub use circuit::{Circuit, InputFilter, Source, Strays, Surroundings};
 pub use quantity::{Cause, Effect, Lot, Quantity};
 pub use shaker::Shaker;

@@ -59,6 +59,21 @@ pub enum Effect {
         /// The amplifier.
         element: Element,
     },
+    /// The gain of an amplifier of fixed gain is multiplied by `1 + q`.
+    Gain {
+        /// The amplifier.
+        element: Element,
+    },
+    /// The gain of an amplifier of fixed gain follows a resistor that is no element:
+    /// it is multiplied by `1 - share + share/(1 + by·q)`.
+    GainResistor {
+        /// The amplifier.
+        element: Element,
+        /// Share of the gain that the resistor makes.
+        share: f64,
+        /// Weight of the quantity.
+        by: f64,
+    },
 }
 
 impl Effect {
@@ -69,7 +84,9 @@ impl Effect {
             Self::Scale { element, .. }
             | Self::OpenLoop { element }
             | Self::CommonMode { element, .. }
-            | Self::GainBandwidth { element } => element,
+            | Self::GainBandwidth { element }
+            | Self::Gain { element }
+            | Self::GainResistor { element, .. } => element,
         }
     }
 }
@@ -142,6 +159,8 @@ impl Stage {
         match (effect, self.role(effect.element())?) {
             (Effect::OpenLoop { .. }, _) => Some(Cause::OpenLoopGain),
             (Effect::GainBandwidth { .. }, _) => Some(Cause::GainBandwidth),
+            (Effect::GainResistor { .. }, _) => Some(Cause::GainSetResistors),
+            (Effect::Gain { .. }, _) => None,
             (Effect::CommonMode { .. }, Role::Amp(amp)) if self.circuit.first_stage().contains(&amp) => {
                 Some(Cause::FirstStageOpAmps)
             }
@@ -167,6 +186,7 @@ impl Stage {
     #[must_use]
     pub fn quantities(&self, lot: &Lot, hz: f64) -> Vec<Quantity> {
         let mut all = self.resistors(lot);
+        all.extend(self.chip(lot));
         all.extend(self.amplifiers(hz));
         all.extend(self.surroundings(lot));
         let idle = if hz == 0.0 { self.network.idle_at_dc() } else { Vec::new() };
@@ -270,6 +290,6 @@ impl Stage {
     }
 }
 
-const fn symmetric(name: String, bound: f64, effects: Vec<Effect>) -> Quantity {
+pub(super) const fn symmetric(name: String, bound: f64, effects: Vec<Effect>) -> Quantity {
     Quantity { name, low: -bound, high: bound, effects }
 }

@@ -18,8 +18,38 @@ enum Recipe {
     Capacitor { siemens: f64, factors: Vec<(usize, f64)> },
     /// `a` against its nominal: open-loop gain, and `j·f/GBW`.
     InverseGain { open: Option<(usize, f64)>, band: Option<(usize, f64)> },
+    /// `a` of an amplifier of fixed gain: `a/factor - a`.
+    FixedGain { nominal: Complex64, factors: Vec<Factor> },
     /// `c` for a full quantity.
     CommonMode { quantity: usize, full: Complex64 },
+}
+
+/// A factor of a fixed gain.
+#[derive(Clone, Copy, Debug)]
+enum Factor {
+    /// `1 + q`
+    Plain(usize),
+    /// `1 - share + share/(1 + by·q)`
+    Resistor { quantity: usize, share: f64, by: f64 },
+}
+
+impl Factor {
+    const fn quantity(&self) -> usize {
+        match *self {
+            Self::Plain(quantity) | Self::Resistor { quantity, .. } => quantity,
+        }
+    }
+
+    /// The factor less one.
+    fn excess(&self, value: impl Fn(usize) -> f64) -> f64 {
+        match *self {
+            Self::Plain(quantity) => value(quantity),
+            Self::Resistor { quantity, share, by } => {
+                let e = by * value(quantity);
+                -share * e / (1.0 + e)
+            }
+        }
+    }
 }
 
 impl Recipe {
@@ -29,6 +59,7 @@ impl Recipe {
                 factors.iter().map(|&(quantity, _)| quantity).collect()
             }
             Self::InverseGain { open, band } => open.iter().chain(band).map(|&(quantity, _)| quantity).collect(),
+            Self::FixedGain { factors, .. } => factors.iter().map(Factor::quantity).collect(),
             Self::CommonMode { quantity, .. } => vec![*quantity],
         }
     }
@@ -54,6 +85,13 @@ impl Recipe {
                     -nominal * q / (1.0 + q)
                 }),
             ),
+            Self::FixedGain { nominal, factors } => {
+                let e = factors.iter().fold(0.0, |e, factor| {
+                    let x = factor.excess(&value);
+                    e + x + e * x
+                });
+                nominal * (-e / (1.0 + e))
+            }
             Self::CommonMode { quantity, full } => full * value(*quantity),
         }
     }
@@ -77,7 +115,10 @@ impl Shaker {
         let network = &stage.network;
         let slot = match effect {
             Effect::Scale { .. } => Slot::Admittance(element),
-            Effect::OpenLoop { .. } | Effect::GainBandwidth { .. } => Slot::InverseGain(element),
+            Effect::OpenLoop { .. }
+            | Effect::GainBandwidth { .. }
+            | Effect::Gain { .. }
+            | Effect::GainResistor { .. } => Slot::InverseGain(element),
             Effect::CommonMode { .. } => Slot::CommonMode(element),
         };
         let place = self.slots.iter().position(|&one| one == slot).unwrap_or_else(|| {
@@ -90,6 +131,9 @@ impl Shaker {
                 Effect::Scale { .. } => Recipe::Resistor { siemens: siemens.re, factors: Vec::new() },
                 Effect::OpenLoop { .. } | Effect::GainBandwidth { .. } => {
                     Recipe::InverseGain { open: None, band: None }
+                }
+                Effect::Gain { .. } | Effect::GainResistor { .. } => {
+                    Recipe::FixedGain { nominal: siemens, factors: Vec::new() }
                 }
                 Effect::CommonMode { ratio, .. } => {
                     let own = network.amplifier(element).unwrap_or_default();
@@ -106,6 +150,10 @@ impl Shaker {
             }
             (Recipe::InverseGain { open, .. }, Effect::OpenLoop { .. }) => *open = Some((index, nominal.re)),
             (Recipe::InverseGain { band, .. }, Effect::GainBandwidth { .. }) => *band = Some((index, nominal.im)),
+            (Recipe::FixedGain { factors, .. }, Effect::Gain { .. }) => factors.push(Factor::Plain(index)),
+            (Recipe::FixedGain { factors, .. }, &Effect::GainResistor { share, by, .. }) => {
+                factors.push(Factor::Resistor { quantity: index, share, by });
+            }
             _ => {}
         }
     }

@@ -6,12 +6,17 @@ use crate::designator::{Designator, Topology};
 use crate::quantity::Unit;
 pub use crate::sizing::PickKind;
 
+pub use super::bandwidth::{BandwidthFigure, FullPowerLine, SettlingLine};
 pub use super::filter::FilterFigure;
 pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;
+use super::ledger::BudgetFigure;
 pub use super::told::Told;
 pub use crate::corners::Method;
-pub use crate::predict::{FilterBandwidth, HeadroomPoint, Impedance, Protection, WindowVertex};
+pub use crate::predict::{
+    FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, OffsetCause, OffsetFigure,
+    OffsetSource, Protection, WindowVertex,
+};
 
 /// The answer to a [`super::Question`].
 #[derive(Clone, Debug, PartialEq)]
@@ -38,6 +43,14 @@ pub struct Design {
     pub headroom: Option<HeadroomFigure>,
     /// Input impedance.
     pub impedance: Option<Impedance>,
+    /// Offset and drift.
+    pub offset: Option<OffsetFigure>,
+    /// Noise.
+    pub noise: Option<Noise>,
+    /// Bandwidth, margins and settling.
+    pub bandwidth: Option<BandwidthFigure>,
+    /// Error budget.
+    pub budget: Option<BudgetFigure>,
     /// Limits, in the order of the contract, only those set.
     pub limits: Vec<LimitLine>,
     /// Figures that could not be told.

@@ -1,12 +1,13 @@
 //! What was taken as ideal because the spec does not give it.
-use super::Question;
+use super::{Question, chip};
 use crate::designator::Topology;
 use crate::part::OpAmp;
 
-/// Keys of the spec, as `opamp.A1.offset`; `opamp.all.offset` where no op amp of the circuit has it.
+/// Keys of the spec, as `opamp.A1.offset`; `opamp.all.offset` where no op amp of the circuit has it;
+/// `chip.rejection` of a chip.
 pub(super) fn ideal(question: &Question) -> Vec<String> {
     if question.topology == Topology::SingleChip {
-        return Vec::new();
+        return chip::ideal(question);
     }
     let amps = question.topology.amps();
     let none = OpAmp::default();

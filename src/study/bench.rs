@@ -65,6 +65,7 @@ fn circuit(question: &Question, filled: &Filled) -> Circuit {
         topology: question.topology,
         ohms: filled.ohms(),
         opamps: amps.iter().filter_map(|amp| Some((*amp, question.opamps.get(amp)?.clone()))).collect(),
+        chip: question.chip.clone(),
         surroundings: Surroundings {
             source: question.source,
             filter: question.filter,

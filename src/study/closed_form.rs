@@ -16,7 +16,10 @@ pub(super) fn estimate(circuit: &Circuit, lot: &Lot) -> Result<Option<f64>, Stud
         Some(network) => network.own_bound(lot.reach_k),
         None => lot.grades.get(&name).map_or(0.0, |grade| grade.bound(lot.reach_k)),
     };
-    let whole = textbook::ideal_gain(circuit.topology, ohms).map_err(|fault| fault_of(&fault))?;
+    let whole = match circuit.chip_gain() {
+        Some(gain) => gain,
+        None => textbook::ideal_gain(circuit.topology, ohms).map_err(|fault| fault_of(&fault))?,
+    };
     let (stage_one_gain, stage_two_gain) = match circuit.topology {
         Topology::ThreeOpAmp => {
             let second = ohm(R2) / ohm(R1);

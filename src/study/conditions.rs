@@ -11,8 +11,8 @@ use crate::stage::Stage;
 pub(super) struct Conditions {
     pub(super) supplies: Supplies,
     pub(super) load: Load,
-    /// Gain of a chip's first stage, as a share of the whole.
-    pub(super) chip_share: f64,
+    /// Gain of a chip's first stage, V/V, where it is stated; else the whole gain is made there.
+    pub(super) stage_one_gain: Option<f64>,
 }
 
 impl Conditions {
@@ -43,7 +43,7 @@ impl Conditions {
                 },
                 reference_v,
             },
-            chip_share: question.chip.as_ref().and_then(|chip| chip.stage_one_gain).unwrap_or(1.0),
+            stage_one_gain: question.chip.as_ref().and_then(|chip| chip.stage_one_gain),
         })
     }
 
@@ -51,7 +51,7 @@ impl Conditions {
     pub(super) fn points(&self, stage: &Stage) -> Result<Vec<Point>, NetworkFault> {
         let mut all = points(stage, &terminals(stage, self.supplies), self.load.reference_v)?;
         if stage.circuit.topology == Topology::SingleChip {
-            all.extend(inner_nodes(&all, self.chip_share));
+            all.extend(inner_nodes(&all, self.stage_one_gain));
         }
         Ok(all)
     }

@@ -1,9 +1,10 @@
 //! The whole answer to a spec: values chosen, figures predicted, limits held.
 use super::aim::{Aim, aim};
 use super::bench::{Bench, fitted, unsolved};
+use super::budget::{self, Basis};
 use super::{
-    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, cautions,
-    closed_form, filter, headroom, impedance, limits, rejection,
+    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
+    cautions, chip, closed_form, filter, headroom, impedance, limits, noise, offset, rejection,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -65,6 +66,21 @@ fn figures(
     let sweep = (options.sweep_hz.low, options.sweep_hz.high);
     let subject = rejection::Subject { stage, lot, nominal: *nominal, worst };
     let mut notes = Notes::default();
+    let (rejection, at_interference) = rejection::figure(&subject, question.interference, sweep)?;
+    let offset = notes.take(offset::figure(question, stage)?);
+    let noise = notes.take(noise::figure(question, stage, aim.reference_v)?);
+    let basis = Basis {
+        stage,
+        lot,
+        target_gain: aim.gain,
+        reference_v: aim.reference_v,
+        dc: worst,
+        at_interference: at_interference.as_ref(),
+        offset: offset.as_ref(),
+        noise_peak_to_peak_v: noise.as_ref().and_then(|figure| figure.peak_to_peak_v),
+    };
+    let budget = notes.take(budget::figure(question, &basis)?);
+    notes.warnings.extend(chip::warnings(stage));
     Ok(Design {
         title: question.title.clone(),
         topology: question.topology,
@@ -73,10 +89,14 @@ fn figures(
         gain: gain_figure(aim.gain, bench),
         reference_v: aim.reference_v,
         reference_chosen: aim.reference_chosen,
-        rejection: rejection::figure(&subject, question.interference, sweep)?,
+        rejection,
         input_filter: notes.take(filter::figure(question, stage)?),
         headroom: notes.take(headroom::figure(question, stage, lot, aim.reference_v)?),
         impedance: Some(impedance::figure(stage)?),
+        offset,
+        noise,
+        bandwidth: notes.take(bandwidth::figure(question, stage)?),
+        budget,
         limits: Vec::new(),
         not_predicted: notes.not_predicted,
         warnings: notes.warnings,

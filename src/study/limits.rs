@@ -12,6 +12,12 @@ pub(super) fn lines(limits: &Limits, design: &Design) -> Vec<LimitLine> {
     let at_interference = design.rejection.at_interference.as_ref().map(|at| at.worst_db);
     let headroom = design.headroom.as_ref().map(|figure| Some(figure.margin_v));
     let impedance = design.impedance.map(|figure| figure.differential_ohm);
+    let noise = design.noise.as_ref().and_then(|figure| figure.rms_v.map(Some));
+    let bandwidth = design.bandwidth.as_ref().map(|figure| figure.small_signal_hz);
+    let offset = design.offset.as_ref().map(|figure| Some(figure.rti_worst_v));
+    // A sum that lacks a line is no bound.
+    let whole = !design.not_predicted.iter().any(|lack| lack.figure.starts_with("budget."));
+    let total = design.budget.as_ref().filter(|_| whole).map(|figure| Some(figure.sum_ppm / 1e6));
     let later: Predicted = None;
     let rows: [(&'static str, Option<f64>, Unit, Sense, Predicted); 10] = [
         ("gain_error", limits.gain_error, Unit::Fraction, Sense::AtMost, Some(Some(gain))),
@@ -24,11 +30,11 @@ pub(super) fn lines(limits: &Limits, design: &Design) -> Vec<LimitLine> {
             at_interference,
         ),
         ("headroom", limits.headroom_v, Unit::Volt, Sense::AtLeast, headroom),
-        ("offset", limits.offset_v, Unit::Volt, Sense::AtMost, later),
-        ("noise", limits.noise_v, Unit::Volt, Sense::AtMost, later),
-        ("bandwidth", limits.bandwidth_hz, Unit::Hertz, Sense::AtLeast, later),
+        ("offset", limits.offset_v, Unit::Volt, Sense::AtMost, offset),
+        ("noise", limits.noise_v, Unit::Volt, Sense::AtMost, noise),
+        ("bandwidth", limits.bandwidth_hz, Unit::Hertz, Sense::AtLeast, bandwidth),
         ("differential_impedance", limits.differential_impedance_ohm, Unit::Ohm, Sense::AtLeast, impedance),
-        ("total_error", limits.total_error, Unit::Fraction, Sense::AtMost, later),
+        ("total_error", limits.total_error, Unit::Fraction, Sense::AtMost, total),
         ("yield", limits.yield_fraction, Unit::Fraction, Sense::AtLeast, later),
     ];
     rows.into_iter()

@@ -94,6 +94,7 @@ fn circuit_and_lot(question: &RejectQuestion, ohms: &Ohms) -> (Circuit, Lot) {
         topology,
         ohms: *ohms,
         opamps: topology.amps().iter().map(|&amp| (amp, opamp.clone())).collect(),
+        chip: None,
         surroundings: Surroundings::default(),
     };
     let grade = Grade { tolerance: question.tolerance.unwrap_or(0.0), tempco_per_k: 0.0 };

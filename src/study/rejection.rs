@@ -31,22 +31,25 @@ pub(crate) struct Subject<'a> {
     pub(crate) worst: &'a WorstCase,
 }
 
-/// The figure; the closed form is the textbook's and is added by the caller.
+/// The figure, and the box at the interference frequency for those who need more of it. The closed form
+/// is the textbook's and is added by the caller.
 pub(crate) fn figure(
     subject: &Subject<'_>,
     interference: Option<Interference>,
     (from_hz, to_hz): (f64, f64),
-) -> Result<RejectionFigure, BuildFault> {
+) -> Result<(RejectionFigure, Option<WorstCase>), BuildFault> {
     let at = |hz: f64| at_frequency(subject, hz, ENUMERATED_AT_FREQUENCY);
     let mut at_interference = None;
+    let mut box_there = None;
     let mut harmonics = Vec::new();
     if let Some(interference) = interference {
-        at_interference = Some(at(interference.frequency_hz)?);
+        let (figure, worst) = at(interference.frequency_hz)?;
+        (at_interference, box_there) = (Some(figure), Some(worst));
         for order in 2..=10 {
-            harmonics.push(at(interference.frequency_hz * f64::from(order))?);
+            harmonics.push(at(interference.frequency_hz * f64::from(order))?.0);
         }
     }
-    Ok(RejectionFigure {
+    let figure = RejectionFigure {
         nominal_db: decibels(subject.nominal.rejection()),
         worst_db: decibels(subject.worst.rejection),
         method: subject.worst.method,
@@ -56,18 +59,20 @@ pub(crate) fn figure(
         harmonics,
         causes: causes(&subject.stage.circuit, subject.lot, 0.0, corners::ENUMERATED_AT_DC)?,
         sweep: sweep(subject, from_hz, to_hz)?,
-    })
+    };
+    Ok((figure, box_there))
 }
 
-fn at_frequency(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<RejectionAt, BuildFault> {
+fn at_frequency(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<(RejectionAt, WorstCase), BuildFault> {
     let worst = worst_at(subject, hz, enumerated)?;
-    Ok(RejectionAt {
+    let figure = RejectionAt {
         hz,
         worst_db: decibels(worst.rejection),
         rti_db: decibels(subject.nominal.differential.abs() / worst.common),
         method: worst.method,
         causes: causes(&subject.stage.circuit, subject.lot, hz, enumerated)?,
-    })
+    };
+    Ok((figure, worst))
 }
 
 pub(crate) fn worst_at(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<WorstCase, NetworkFault> {
@@ -102,42 +107,40 @@ fn frequencies(from_hz: f64, to_hz: f64) -> impl Iterator<Item = f64> {
 
 /// The least rejection when only one cause varies and all others are absent, worst first.
 pub(crate) fn causes(circuit: &Circuit, lot: &Lot, hz: f64, enumerated: usize) -> Result<Vec<CauseLine>, BuildFault> {
+    let stage = topology::build(circuit)?;
+    let quantities = stage.quantities(lot, hz);
+    let varying: Vec<Cause> =
+        quantities.iter().flat_map(|q| &q.effects).filter_map(|effect| stage.cause(effect)).collect();
     let mut found = Vec::new();
-    for cause in Cause::ALL {
-        if let Some(ratio) = alone(circuit, lot, cause, hz, enumerated)? {
-            found.push((ratio, CauseLine { cause: cause.name().to_owned(), alone_db: decibels(ratio) }));
-        }
+    for cause in Cause::ALL.into_iter().filter(|&cause| is_there(circuit, cause, hz) || varying.contains(&cause)) {
+        let ratio = alone(circuit, lot, cause, hz, enumerated)?;
+        found.push((ratio, CauseLine { cause: cause.name().to_owned(), alone_db: decibels(ratio) }));
     }
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
     Ok(found.into_iter().map(|(_, line)| line).collect())
 }
 
-/// `None` where the circuit has no such cause at this frequency.
-fn alone(circuit: &Circuit, lot: &Lot, cause: Cause, hz: f64, enumerated: usize) -> Result<Option<f64>, BuildFault> {
-    let there = match cause {
-        Cause::ReferenceResistance => circuit.surroundings.reference_resistance_ohm > 0.0,
-        Cause::Strays => hz > 0.0 && circuit.surroundings.strays.rg_capacitance_f > 0.0,
+/// Causes that are there although nothing of theirs varies.
+fn is_there(circuit: &Circuit, cause: Cause, hz: f64) -> bool {
+    let around = &circuit.surroundings;
+    match cause {
+        Cause::ReferenceResistance => around.reference_resistance_ohm > 0.0,
+        Cause::Strays => hz > 0.0 && around.strays.rg_capacitance_f > 0.0,
         Cause::GainBandwidth => hz > 0.0 && circuit.opamps.values().any(|data| data.gain_bandwidth_hz.is_some()),
-        Cause::Cable => hz > 0.0 && circuit.surroundings.source.cable_capacitance_f.is_some(),
-        Cause::InputFilter => circuit.surroundings.filter.is_some(),
-        _ => {
-            let stage = topology::build(circuit)?;
-            let all = stage.quantities(lot, hz);
-            all.iter().flat_map(|q| &q.effects).any(|effect| stage.cause(effect) == Some(cause))
-        }
-    };
-    if !there {
-        return Ok(None);
+        Cause::Cable => hz > 0.0 && around.source.cable_capacitance_f.is_some(),
+        Cause::InputFilter => around.filter.is_some(),
+        _ => false,
     }
+}
+
+fn alone(circuit: &Circuit, lot: &Lot, cause: Cause, hz: f64, enumerated: usize) -> Result<f64, BuildFault> {
     let (circuit, lot) = (only(circuit, cause), lot_of(lot, cause));
     let stage = topology::build(&circuit)?;
     let quantities = stage.quantities(&lot, hz);
-    let worst = if hz == 0.0 {
-        corners::at_dc(&stage, &quantities)?
-    } else {
-        corners::at_frequency(&stage, &quantities, hz, enumerated)?
-    };
-    Ok(Some(worst.rejection))
+    if hz == 0.0 {
+        return Ok(corners::least_rejection(&stage, &quantities)?);
+    }
+    Ok(corners::at_frequency(&stage, &quantities, hz, enumerated)?.rejection)
 }
 
 /// The circuit with every other cause absent; loads, source and filter stay as they are.

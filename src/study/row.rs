@@ -1,7 +1,9 @@
 //! One line about a design for a table of many: what its columns show, and no more.
 use super::aim::aim;
 use super::bench::{Bench, fitted, unsolved};
-use super::{DesignOptions, LimitLine, Question, Span, StudyFault, headroom, impedance, limits, rejection};
+use super::{
+    DesignOptions, LimitLine, Question, Span, StudyFault, bandwidth, headroom, impedance, limits, noise, offset, rejection,
+};
 use crate::corners::ENUMERATED_AT_FREQUENCY;
 use crate::designator::{Designator, Topology};
 use crate::limits::Sense;
@@ -43,9 +45,8 @@ pub const LIMITS: [&str; 10] = [
     "yield",
 ];
 
-/// Limits whose figures are had without the whole design.
-const AT_ONCE: [&str; 5] =
-    ["gain_error", "rejection", "rejection_at_interference", "headroom", "differential_impedance"];
+/// Limits whose figures take the whole design.
+const OF_THE_WHOLE: [&str; 2] = ["total_error", "yield"];
 
 /// Chooses values as [`super::design`] does and predicts what the limits need: no sweep, no causes,
 /// and nothing that no limit asks for.
@@ -70,18 +71,14 @@ pub fn row(question: &Question) -> Result<Row, StudyFault> {
     if asks_for_more(question) {
         let options = DesignOptions { sweep_hz: Span::point(1.0) };
         let whole = super::design(question, &options)?.limits;
-        row.limits.extend(whole.into_iter().filter(|line| !AT_ONCE.contains(&line.limit)));
-        row.limits.sort_by_key(|line| LIMITS.iter().position(|name| *name == line.limit));
+        row.limits.extend(whole.into_iter().filter(|line| OF_THE_WHOLE.contains(&line.limit)));
     }
     row.met = row.limits.iter().all(|line| line.met == Some(true));
     Ok(row)
 }
 
 fn asks_for_more(question: &Question) -> bool {
-    let limits = &question.limits;
-    let others =
-        [limits.offset_v, limits.noise_v, limits.bandwidth_hz, limits.total_error, limits.yield_fraction];
-    others.iter().any(Option::is_some)
+    question.limits.total_error.is_some() || question.limits.yield_fraction.is_some()
 }
 
 fn at_once(
@@ -108,6 +105,18 @@ fn at_once(
     if let Some(least) = wanted.headroom_v {
         let predicted = headroom::margin(question, &bench.stage, reference_v)?.map(Some);
         lines.push(limits::line("headroom", least, Unit::Volt, Sense::AtLeast, predicted));
+    }
+    if let Some(most) = wanted.offset_v {
+        let predicted = offset::figure(question, &bench.stage)?.figure.map(|figure| Some(figure.rti_worst_v));
+        lines.push(limits::line("offset", most, Unit::Volt, Sense::AtMost, predicted));
+    }
+    if let Some(most) = wanted.noise_v {
+        let figure = noise::figure(question, &bench.stage, reference_v)?.figure;
+        lines.push(limits::line("noise", most, Unit::Volt, Sense::AtMost, figure.and_then(|one| one.rms_v.map(Some))));
+    }
+    if let Some(least) = wanted.bandwidth_hz {
+        let predicted = bandwidth::figure(question, &bench.stage)?.figure.map(|figure| figure.small_signal_hz);
+        lines.push(limits::line("bandwidth", least, Unit::Hertz, Sense::AtLeast, predicted));
     }
     if let Some(least) = wanted.differential_impedance_ohm {
         let predicted = Some(impedance::figure(&bench.stage)?.differential_ohm);

@@ -125,6 +125,12 @@ impl<'c> Front<'c> {
         let data = self.circuit.opamp(amp);
         let element = self.builder.op_amp(amp.name(), (plus, minus), out, small_signal(&data));
         self.roles.push((Role::Amp(amp), element));
+        self.input_load(amp, plus, minus);
+    }
+
+    /// Resistance and capacitance of an amplifier's inputs to ground.
+    pub(super) fn input_load(&mut self, amp: Amp, plus: Node, minus: Node) {
+        let data = self.circuit.opamp(amp);
         for (pin, node, sign) in [(Pin::Plus, plus, '+'), (Pin::Minus, minus, '-')] {
             if let Some(ohm) = data.input_resistance_ohm {
                 let element = self.builder.resistor(&format!("{amp} {sign} input resistance"), node, GROUND, ohm);
@@ -135,6 +141,23 @@ impl<'c> Front<'c> {
                 self.capacitor(Role::InputCapacitance(amp, pin), &name, node, GROUND, farad);
             }
         }
+    }
+
+    /// The circuit being wired.
+    pub(super) const fn circuit(&self) -> &'c Circuit {
+        self.circuit
+    }
+
+    /// An amplifier of fixed gain that counts its output from `base`.
+    pub(super) fn fixed_gain(
+        &mut self,
+        (role, name): (Role, &str),
+        inputs: (Node, Node),
+        (out, base): (Node, Node),
+        value: AmplifierValue,
+    ) {
+        let element = self.builder.fixed_gain(name, inputs, (out, base), value);
+        self.roles.push((role, element));
     }
 
     pub(super) fn finish(self, output: Node) -> Result<Stage, NetworkFault> {

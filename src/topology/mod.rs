@@ -3,6 +3,7 @@
 //! The textbook equations of the same circuits stand in [`crate::textbook`]; the two never meet but in tests.
 mod difference;
 mod front;
+mod single_chip;
 mod three_op_amp;
 mod two_op_amp;
 
@@ -16,9 +17,12 @@ pub enum BuildFault {
     /// A resistor of the drawing has no value.
     #[error("{0} has no value")]
     Missing(Designator),
-    /// The circuit is not made of resistors and op amps.
-    #[error("{0} is not wired here")]
-    Topology(Topology),
+    /// A `single-chip` circuit without its chip.
+    #[error("no chip: `single-chip` is described by a gain law")]
+    NoChip,
+    /// The gain law gives no gain above zero.
+    #[error("the gain law gives a gain of {0}; it has to be finite and above 0")]
+    Gain(f64),
     /// The network has no answer.
     #[error(transparent)]
     Network(#[from] NetworkFault),
@@ -35,7 +39,7 @@ pub fn build(circuit: &Circuit) -> Result<Stage, BuildFault> {
         Topology::BufferedDifference => difference::buffered(&mut front)?,
         Topology::ThreeOpAmp => three_op_amp::wire(&mut front)?,
         Topology::TwoOpAmp => two_op_amp::wire(&mut front)?,
-        Topology::SingleChip => return Err(BuildFault::Topology(circuit.topology)),
+        Topology::SingleChip => single_chip::wire(&mut front)?,
     };
     Ok(front.finish(output)?)
 }

@@ -1,10 +1,12 @@
 //! One design with something in every place, invented figures included: it guards layout, no figure.
-use evenkeel::designator::{Designator, Topology};
+use evenkeel::designator::{Amp, Designator, Topology};
 use evenkeel::quantity::Unit;
 use evenkeel::study::{
-    CauseLine, Choice, Design, FilterBandwidth, FilterFigure, GainFigure, HeadroomFigure, HeadroomPoint, Impedance,
-    LargestGain, LimitLine, Method, NeedAnswer, NotPredicted, PickKind, Protection, RejectAnswer, RejectionAt,
-    RejectionFigure, ResistorLine, SizeAnswer, SweepPoint, Warning, WindowVertex,
+    BandwidthFigure, BudgetFigure, BudgetLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure, FullPower,
+    FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin, Method,
+    NeedAnswer, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure, OffsetSource, PickKind, Protection,
+    RejectAnswer, RejectionAt, RejectionFigure, ResistorLine, SettlingLine, SizeAnswer, SweepPoint, Warning,
+    WindowVertex,
 };
 
 fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
@@ -42,6 +44,66 @@ fn sweep() -> Vec<SweepPoint> {
             SweepPoint { hz, nominal_db: None, worst_db: Some(worst), rti_db: Some(worst + 0.2), rough: worst < 20.0 }
         })
         .collect()
+}
+
+fn noise() -> Noise {
+    let line = |cause: &str, density: f64| NoiseLine {
+        cause: cause.to_owned(),
+        density_v_per_rthz: density,
+        rms_v: Some(density * 20.0),
+    };
+    Noise {
+        density_v_per_rthz: 15.5e-9,
+        rms_v: Some(310e-9),
+        peak_to_peak_v: Some(2.046e-6),
+        integration_error: 1e-9,
+        causes: vec![line("RG", 2.9e-9), line("A1 voltage", 10e-9)],
+    }
+}
+
+fn bandwidth() -> BandwidthFigure {
+    let margin = |amp, phase_margin_deg| LoopMargin { amp, phase_margin_deg, crossing_hz: 106e3 };
+    BandwidthFigure {
+        small_signal_hz: Some(7_393.0),
+        full_power: Some(FullPowerLine { limited: Some(FullPower { hz: 44_160.0, amp: Amp::A3 }) }),
+        peaking_db: Some(0.12),
+        peak_hz: Some(2_000.0),
+        phase_margin: Some(margin(Amp::A3, 87.3)),
+        margins: vec![margin(Amp::A1, 157.5), margin(Amp::A3, 87.3)],
+        settling: vec![
+            SettlingLine { to: "0.1 %", fraction: 1e-3, seconds: Some(130e-6), slewing_s: 0.0 },
+            SettlingLine { to: "half LSB", fraction: 1.2e-4, seconds: None, slewing_s: 2e-6 },
+        ],
+    }
+}
+
+fn offset() -> OffsetFigure {
+    let cause = |source, rti_v| OffsetCause { source, rti_v, after_calibration_v: 0.0 };
+    OffsetFigure {
+        rti_worst_v: 35.2e-6,
+        rti_rss_v: 21.4e-6,
+        drift_v_per_k: 202e-9,
+        causes: vec![cause(OffsetSource::Voltage(Amp::A1), 15e-6), cause(OffsetSource::BiasCurrent(Amp::A1), 2.12e-6)],
+    }
+}
+
+fn budget() -> BudgetFigure {
+    let line = |cause, ppm, ppm_after_calibration| BudgetLine {
+        cause,
+        ppm,
+        ppm_after_calibration,
+        lsb: Some(ppm / 340.0),
+        lsb_after_calibration: Some(ppm_after_calibration / 340.0),
+    };
+    BudgetFigure {
+        full_scale_v: 36e-3,
+        lsb_v: Some(12.19e-6),
+        lines: vec![line("gain", 3_351.0, 0.0), line("gain drift", 2_328.0, 2_328.0), line("noise", 42.2, 42.2)],
+        sum_ppm: 5_721.2,
+        rss_ppm: 4_080.6,
+        sum_after_calibration_ppm: 2_370.2,
+        rss_after_calibration_ppm: 2_328.4,
+    }
 }
 
 fn headroom() -> HeadroomFigure {
@@ -143,6 +205,10 @@ pub(crate) fn design(title: &str) -> Design {
             positive_ohm: Some(1e7),
             negative_ohm: Some(1e7),
         }),
+        offset: Some(offset()),
+        noise: Some(noise()),
+        bandwidth: Some(bandwidth()),
+        budget: Some(budget()),
         limits: vec![
             limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),
             limit("rejection", Unit::Decibel, (95.0, Some(91.234_567), Some(-3.765_433)), Some(false)),

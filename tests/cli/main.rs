@@ -7,6 +7,7 @@ mod files;
 mod fixture;
 mod layout;
 mod letters;
+mod readme;
 mod reject;
 mod series;
 mod size;

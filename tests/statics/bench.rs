@@ -20,7 +20,8 @@ pub(crate) struct Case {
 /// A circuit of ideal op amps with the given resistors.
 pub(crate) fn case(topology: Topology, ohms: &[(&str, f64)]) -> Case {
     let ohms: Ohms = ohms.iter().map(|&(name, ohm)| (name.parse::<Designator>().unwrap(), ohm)).collect();
-    let circuit = Circuit { topology, ohms, opamps: BTreeMap::new(), surroundings: Surroundings::default() };
+    let circuit =
+        Circuit { topology, ohms, opamps: BTreeMap::new(), chip: None, surroundings: Surroundings::default() };
     Case { circuit, question: question(topology), lot: Lot::default(), reference_v: 0.0 }
 }
 

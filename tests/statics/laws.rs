@@ -152,13 +152,13 @@ fn a_chips_inner_nodes_carry_half_the_amplified_difference_each() {
     };
     let points =
         [point("A1 output", 0.0, 100.0, 2.5), point("A1 + input", 1.0, 0.5, 0.0), point("A1 - input", 1.0, -0.5, 0.0)];
-    for (share, half) in [(1.0, 50.0), (0.2, 10.0)] {
-        let inner = inner_nodes(&points, share);
+    for (stage_one_gain, half) in [(None, 50.0), (Some(20.0), 10.0)] {
+        let inner = inner_nodes(&points, stage_one_gain);
         near(inner[0].map.at((1.5, 0.02)), 1.5 + 0.02 * half, 1e-12);
         near(inner[1].map.at((1.5, 0.02)), 1.5 - 0.02 * half, 1e-12);
         assert_eq!((inner[0].low_limit_v, inner[0].high_limit_v), (-4.0, 4.0));
     }
-    assert!(inner_nodes(&points[..2], 1.0).is_empty());
+    assert!(inner_nodes(&points[..2], None).is_empty());
 }
 
 #[test]

@@ -1,9 +1,13 @@
 //! The report on a whole design: one function a figure, in the order in which people read them.
+mod bandwidth;
+mod budget;
 mod gain;
 mod head;
 mod headroom;
 mod inputs;
 mod limits;
+mod noise;
+mod offset;
 mod rejection;
 mod resistors;
 mod review;
@@ -27,6 +31,10 @@ const FIGURES: &[Figure] = &[
     headroom::push,
     inputs::impedance,
     inputs::filter,
+    offset::push,
+    noise::push,
+    bandwidth::push,
+    budget::push,
     review::warnings,
     review::cautions,
     review::assumed_ideal,

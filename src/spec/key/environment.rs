@@ -12,7 +12,7 @@ pub(super) const SUPPLY: &[Key] = &[
         .sample(r#""0 V""#)
         .active(),
     Key::new("reference", Kind::Quantity(Volt), "Voltage the output rests at, within the supplies.")
-        .rule("0 V; chosen, where `target.output` is given")
+        .rule("0 V inside a split supply, else half-way between the rails; chosen, where `target.output` is given")
         .sample(r#""2.5 V""#)
         .active(),
     Key::new("reference_resistance", Kind::Quantity(Ohm), "Resistance of whatever drives the reference.")

@@ -9,7 +9,9 @@ pub use reading::{Inputs, Reading, ReadingErrors};
 
 use super::aim::aim;
 use super::bench::fitted;
-use super::{Environment, NotPredicted, Question, Span, StudyFault, rejection};
+use super::bench::unsolved;
+use super::{Environment, NotPredicted, Question, Span, StudyFault, offset, rejection};
+use crate::topology::BuildFault;
 use crate::uncertainty::{Errors, Estimate, Fit, FitFault, Spread, fit};
 
 /// How a measured interval stands to the predicted one.
@@ -100,13 +102,14 @@ fn expected(question: &Question) -> Result<Expected, StudyFault> {
         reference_v: aim.reference_v,
         gain: (bench.worst.gain_low, bench.worst.gain_high),
         rejection_db: rejection::decibels(bench.worst.rejection),
-        offset_v: offset_bound(question, &bench.stage),
+        offset_v: offset_bound(question, &bench.stage).map_err(|fault| unsolved(&fault))?,
     })
 }
 
 /// Greatest offset referred to the input at the bench's temperature, V; `None`: not predicted.
-const fn offset_bound(_: &Question, _: &crate::stage::Stage) -> Option<f64> {
-    None
+fn offset_bound(question: &Question, stage: &crate::stage::Stage) -> Result<Option<f64>, BuildFault> {
+    let figure = offset::figure(question, stage)?.figure;
+    Ok(figure.map(|figure| figure.rti_worst_v + figure.drift_v_per_k * question.environment.reach_k()))
 }
 
 /// Fits `v_out = V_ref + A_d (v_d + offset) + A_cm (v_cm - V_ref)` to the readings and holds the results

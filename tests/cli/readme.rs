@@ -1,0 +1,92 @@
+//! Every block of the README is run, and prints what stands there.
+//!
+//! A line `…` in a block stands for any lines; `…22` keeps the first 22 when the README is written anew
+//! with `EVENKEEL_GOLDEN=write`.
+use crate::asked::ask;
+use evenkeel::cli::Desk;
+use std::fmt::Write as _;
+use std::path::Path;
+
+const README: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
+
+struct Session {
+    command: String,
+    printed: Vec<String>,
+}
+
+fn sessions(block: &str) -> Vec<Session> {
+    let mut all: Vec<Session> = Vec::new();
+    for line in block.lines() {
+        match line.strip_prefix("$ ") {
+            Some(command) => all.push(Session { command: command.to_owned(), printed: Vec::new() }),
+            None => all.last_mut().expect("a block begins with a command").printed.push(line.to_owned()),
+        }
+    }
+    all
+}
+
+fn run(command: &str, status: &mut u8) -> String {
+    if command == "echo $?" {
+        return format!("{status}\n");
+    }
+    let words = command.strip_prefix("evenkeel ").expect("blocks run this program");
+    let told = ask(words).desk(Desk::default()).run();
+    *status = told.status;
+    told.stdout + &told.stderr
+}
+
+fn agrees(printed: &[String], got: &[&str]) -> bool {
+    match printed.iter().position(|line| line.starts_with('…')) {
+        None => printed.iter().map(String::as_str).eq(got.iter().copied()),
+        Some(cut) => {
+            let (head, tail) = (&printed[..cut], &printed[cut + 1..]);
+            got.len() >= head.len() + tail.len()
+                && head.iter().zip(got).all(|(a, b)| a == b)
+                && tail.iter().rev().zip(got.iter().rev()).all(|(a, b)| a == b)
+        }
+    }
+}
+
+#[test]
+fn every_session_prints_what_the_page_says() {
+    let page = std::fs::read_to_string(README).expect("the README is there");
+    let mut parts = page.split("```console\n");
+    let mut again = parts.next().unwrap_or_default().to_owned();
+    let mut count = 0;
+    for part in parts {
+        let (block, rest) = part.split_once("```\n").expect("a block ends");
+        again.push_str("```console\n");
+        let mut status = 0;
+        for session in sessions(block) {
+            count += 1;
+            let out = run(&session.command, &mut status);
+            let got: Vec<&str> = out.lines().collect();
+            let writing = std::env::var_os("EVENKEEL_GOLDEN").is_some_and(|wish| wish == "write");
+            assert!(writing || agrees(&session.printed, &got), "$ {}\n{out}", session.command);
+            let cut = session.printed.iter().find(|line| line.starts_with('…'));
+            let kept = cut.and_then(|cut| cut.trim_start_matches('…').parse().ok()).unwrap_or(usize::MAX);
+            let kept = if cut.is_some() && kept == usize::MAX { session.printed.len() - 1 } else { kept };
+            writeln!(again, "$ {}", session.command).expect("text grows");
+            got.iter().take(kept).for_each(|line| writeln!(again, "{line}").expect("text grows"));
+            if cut.is_some() {
+                again.push_str("…\n");
+            }
+        }
+        again.push_str("```\n");
+        again.push_str(rest);
+    }
+    assert!(count >= 6, "sessions are missing");
+    if std::env::var_os("EVENKEEL_GOLDEN").is_some_and(|wish| wish == "write") {
+        std::fs::write(README, again).expect("the README takes text");
+    }
+}
+
+#[test]
+fn the_set_up_commands_are_what_ci_runs() {
+    let page = std::fs::read_to_string(README).expect("the README is there");
+    let (_, after) = page.split_once("```sh\n").expect("the set-up block");
+    let (block, _) = after.split_once("```").expect("it ends");
+    let [main_job, tests] = block.lines().collect::<Vec<_>>()[..] else { panic!("two commands: {block}") };
+    let ci = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(".ci/run")).expect("CI is there");
+    assert!(ci.contains(main_job) && ci.contains(tests), "CI runs both commands of the README");
+}
