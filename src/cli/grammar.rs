@@ -30,8 +30,12 @@ pub(super) enum Command {
     Design(Design),
     Batch(Batch),
     Check(Check),
+    Verify(Verify),
     Series(SeriesArgs),
     New(New),
+    Schema(Schema),
+    Completions(Completions),
+    Man(Man),
 }
 
 const CIRCUITS: &str = "difference, buffered-difference,\nthree-op-amp (unless given), two-op-amp\nor single-chip";
@@ -157,6 +161,51 @@ pub(super) struct Check {
     pub(super) output: Paper,
 }
 
+/// Bench readings, held against the prediction.
+#[derive(Args)]
+pub(super) struct Verify {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// Readings as CSV: differential or positive, negative; output.
+    #[arg(value_name = "READINGS.csv", required_unless_present = "plan")]
+    pub(super) readings: Option<PathBuf>,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    /// Temperature of the bench; else where it is calibrated.
+    #[arg(long, value_name = "TEMP", allow_hyphen_values = true)]
+    pub(super) at: Option<String>,
+    /// The sheet to fill in, in place of readings.
+    #[arg(long, conflicts_with = "readings")]
+    pub(super) plan: bool,
+    #[command(flatten)]
+    pub(super) output: Findings,
+}
+
+/// JSON Schema of the spec, for editors.
+#[derive(Args)]
+pub(super) struct Schema {
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
+/// Completion of the arguments for a shell.
+#[derive(Args)]
+pub(super) struct Completions {
+    /// bash, elvish, fish, powershell or zsh.
+    #[arg(hide_possible_values = true)]
+    pub(super) shell: clap_complete::Shell,
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
+/// The manual page.
+#[derive(Args)]
+pub(super) struct Man {
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
 /// The preferred numbers, and the ones next to a resistance.
 #[derive(Args)]
 pub(super) struct SeriesArgs {
@@ -199,6 +248,23 @@ pub(super) struct Paper {
     /// File to write to; its name tells the format.
     #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     out: Option<PathBuf>,
+}
+
+/// Where what was found goes.
+#[derive(Args)]
+pub(super) struct Findings {
+    /// text, json, markdown, or csv for a plan.
+    #[arg(long, value_parser = format(&Format::EVERY), hide_possible_values = true)]
+    format: Option<Format>,
+    /// File to write to; its name tells the format.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    out: Option<PathBuf>,
+}
+
+impl Findings {
+    pub(super) fn wish(&self) -> Result<Wish, Complaint> {
+        Wish::new(self.format, self.out.as_deref(), &Format::EVERY)
+    }
 }
 
 /// Where rows go.

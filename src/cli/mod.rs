@@ -5,9 +5,9 @@
 mod command;
 mod complaint;
 mod desk;
-mod found;
 mod flag;
 mod folder;
+mod found;
 mod grammar;
 mod json;
 mod output;

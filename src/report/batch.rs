@@ -135,9 +135,8 @@ pub fn batch_summary(rows: usize, missed: usize, unanswered: usize) -> String {
 
 /// Why a design does not meet its limits; empty where it does.
 fn message(answer: &Row) -> String {
-    let said = |line: &LimitLine, si: Option<f64>| {
-        si.map_or_else(|| "unbounded".to_owned(), |si| rounded(si, line.unit, 4))
-    };
+    let said =
+        |line: &LimitLine, si: Option<f64>| si.map_or_else(|| "unbounded".to_owned(), |si| rounded(si, line.unit, 4));
     let told = |line: &LimitLine| {
         let name = super::design::limit_words(line.limit);
         match line.met {

@@ -124,9 +124,12 @@ fn cell(value: &Value) -> Option<Cell> {
             Some(false) => Cell { words: words[1].to_owned(), tone: Tone::Bad, numeric: false },
             None => Cell { words: words[2].to_owned(), tone: Tone::Open, numeric: false },
         }),
-        Value::Texts(_) | Value::Table(_) | Value::Entries(_) | Value::Section(_) | Value::Sections(_) | Value::Note(_) => {
-            None
-        },
+        Value::Texts(_)
+        | Value::Table(_)
+        | Value::Entries(_)
+        | Value::Section(_)
+        | Value::Sections(_)
+        | Value::Note(_) => None,
     }
 }
 

@@ -29,8 +29,20 @@ struct Column {
 }
 
 const REFERENCE: &[&str] = &[
-    "reference", "references", "ref", "refs", "refdes", "refdesignator", "designator", "designators", "designation",
-    "referencedesignator", "referencedesignators", "partreference", "position", "positions",
+    "reference",
+    "references",
+    "ref",
+    "refs",
+    "refdes",
+    "refdesignator",
+    "designator",
+    "designators",
+    "designation",
+    "referencedesignator",
+    "referencedesignators",
+    "partreference",
+    "position",
+    "positions",
 ];
 const VALUE: &[&str] = &["value", "values", "val", "resistance", "nominal", "partvalue"];
 const VALUE_IN_WORDS: &[&str] = &["description", "comment", "component", "part", "parttext", "type"];

@@ -24,21 +24,12 @@ const NOT_FITTED: [&str; 12] =
     ["dnp", "dnf", "dni", "dns", "nf", "nc", "open", "notfitted", "nofit", "notplaced", "donotpopulate", "donotfit"];
 
 /// Four digits that name the size of a chip resistor.
-const SIZES: [&str; 14] = [
-    "0075", "0100", "0201", "0402", "0603", "0612", "0805", "1206", "1210", "1218", "1812", "2010", "2512", "01005",
-];
+const SIZES: [&str; 14] =
+    ["0075", "0100", "0201", "0402", "0603", "0612", "0805", "1206", "1210", "1218", "1812", "2010", "2512", "01005"];
 
 /// IEC 60062 letters of tolerances, as in `4K7F`.
-const LETTERS: [(char, f64); 8] = [
-    ('B', 0.001),
-    ('C', 0.0025),
-    ('D', 0.005),
-    ('F', 0.01),
-    ('G', 0.02),
-    ('J', 0.05),
-    ('K', 0.1),
-    ('M', 0.2),
-];
+const LETTERS: [(char, f64); 8] =
+    [('B', 0.001), ('C', 0.0025), ('D', 0.005), ('F', 0.01), ('G', 0.02), ('J', 0.05), ('K', 0.1), ('M', 0.2)];
 
 /// Reads a cell; `unit` is what the heading's brackets say, for a bare number.
 pub(super) fn read(text: &str, unit: Option<&str>) -> Result<PartText, PartFault> {
@@ -91,7 +82,8 @@ fn take(
     of_two: bool,
 ) -> Result<(), Option<QuantityFault>> {
     let bare = word.trim_start_matches(['±', '+', '-', '/']);
-    if word.contains(['K', 'C']) && bare.contains('/')
+    if word.contains(['K', 'C'])
+        && bare.contains('/')
         && let Ok(tempco) = parse(bare, Unit::PerKelvin)
     {
         out.tempco_per_k = Some(tempco);

@@ -115,8 +115,7 @@ impl Line<'_> {
         let [one, other] = [first, second].map(|name| take(name, Kind::Value));
         let output = take("output", Kind::Value);
         let mut errors = |kind: Kind| {
-            let [first_v, second_v, output_v] =
-                [first, second, "output"].map(|name| take(name, kind).unwrap_or(0.0));
+            let [first_v, second_v, output_v] = [first, second, "output"].map(|name| take(name, kind).unwrap_or(0.0));
             ReadingErrors { first_v, second_v, output_v }
         };
         let (own, shared) = (errors(Kind::Own), errors(Kind::Shared));
@@ -156,8 +155,8 @@ impl Line<'_> {
         let unit = column.and_then(|column| column.unit.as_deref()).unwrap_or("V");
         let bare = cell.text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E' | '−'));
         let text = if bare { format!("{} {unit}", cell.text) } else { cell.text.clone() };
-        parse(&text, Unit::Volt).map(Some).map_err(|fault| {
-            self.grid.fault(&cell.span, "bad-quantity", fault.to_string()).help(fault.help())
-        })
+        parse(&text, Unit::Volt)
+            .map(Some)
+            .map_err(|fault| self.grid.fault(&cell.span, "bad-quantity", fault.to_string()).help(fault.help()))
     }
 }

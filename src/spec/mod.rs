@@ -16,6 +16,7 @@ mod places;
 mod reader;
 mod rules;
 mod scalar;
+mod schema;
 mod starter;
 mod syntax;
 mod tree;
@@ -28,6 +29,7 @@ pub use fault::{Fault, Faults};
 pub use files::{Files, NoFiles};
 pub use page::format_page;
 pub use reader::{read, read_for_every_topology, read_with};
+pub use schema::schema;
 pub use starter::starter;
 pub use vary::{Setting, Variation, variation};
 

@@ -109,7 +109,8 @@ fn steps(list: &str) -> Option<(&str, &str)> {
 type Why = (&'static str, String, String);
 
 fn spread(range: &str, steps: &str, row: &Key) -> Result<Vec<String>, Why> {
-    let count = quantity::parse_count(steps).map_err(|why| ("bad-variation", why.to_string(), why.help().to_owned()))?;
+    let count =
+        quantity::parse_count(steps).map_err(|why| ("bad-variation", why.to_string(), why.help().to_owned()))?;
     let count = usize::try_from(count).unwrap_or(usize::MAX);
     if !(1..=MOST).contains(&count) {
         let help = format!("from 1 to {MOST}");

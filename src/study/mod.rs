@@ -43,7 +43,8 @@ pub use reject::reject;
 pub use row::{BatchRow, LIMITS, Row, row};
 pub use size::size;
 pub use verify::{
-    Inputs, Measured, NextReading, NodeSpan, Plan, PlanStep, Reading, ReadingErrors, Standing, VerifyAnswer, plan, verify,
+    Inputs, Measured, NextReading, NodeSpan, Plan, PlanStep, Reading, ReadingErrors, Spread, Standing, VerifyAnswer,
+    plan, verify,
 };
 
 use bench::unsolved;

@@ -2,7 +2,8 @@
 use super::aim::aim;
 use super::bench::{Bench, fitted, unsolved};
 use super::{
-    DesignOptions, LimitLine, Question, Span, StudyFault, bandwidth, headroom, impedance, limits, noise, offset, rejection,
+    DesignOptions, LimitLine, Question, Span, StudyFault, bandwidth, headroom, impedance, limits, noise, offset,
+    rejection,
 };
 use crate::corners::ENUMERATED_AT_FREQUENCY;
 use crate::designator::{Designator, Topology};
@@ -81,12 +82,7 @@ fn asks_for_more(question: &Question) -> bool {
     question.limits.total_error.is_some() || question.limits.yield_fraction.is_some()
 }
 
-fn at_once(
-    question: &Question,
-    row: &Row,
-    bench: &Bench,
-    reference_v: f64,
-) -> Result<Vec<LimitLine>, BuildFault> {
+fn at_once(question: &Question, row: &Row, bench: &Bench, reference_v: f64) -> Result<Vec<LimitLine>, BuildFault> {
     let wanted = &question.limits;
     let mut lines = Vec::new();
     if let Some(most) = wanted.gain_error {

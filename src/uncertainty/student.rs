@@ -103,7 +103,11 @@ mod tests {
     fn table_g_2() {
         let table = [(2.0, 4.527), (3.0, 3.307), (5.0, 2.649), (10.0, 2.284), (20.0, 2.133), (50.0, 2.051)];
         for (freedom, k) in table {
-            assert!((coverage_factor(0.9545, freedom) - k).abs() < 6e-4, "{freedom}: {}", coverage_factor(0.9545, freedom));
+            assert!(
+                (coverage_factor(0.9545, freedom) - k).abs() < 6e-4,
+                "{freedom}: {}",
+                coverage_factor(0.9545, freedom)
+            );
         }
         assert!((coverage_factor(0.9545, f64::INFINITY) - 2.000).abs() < 6e-4);
     }

@@ -124,8 +124,7 @@ impl Work<'_> {
         let Some(spec) = self.specs.get(job / self.combinations) else { return Ok(Vec::new()) };
         let settings = self.settings(job % self.combinations);
         let file = spec.text.as_ref().map_or_else(|| spec.path.display().to_string(), |text| text.name.clone());
-        let varied: Vec<(String, String)> =
-            settings.iter().map(|one| (one.key.clone(), one.value.clone())).collect();
+        let varied: Vec<(String, String)> = settings.iter().map(|one| (one.key.clone(), one.value.clone())).collect();
         let unread = |why: String| BatchRow {
             file: file.clone(),
             channel: None,
@@ -199,9 +198,7 @@ struct Paper {
 impl Paper {
     fn new(format: Format, variations: &[Variation]) -> Self {
         let text = match format {
-            Format::Csv => {
-                report::batch_csv_heading(&variations.iter().map(|one| one.key.clone()).collect::<Vec<_>>())
-            }
+            Format::Csv => report::batch_csv_heading(&variations.iter().map(|one| one.key.clone()).collect::<Vec<_>>()),
             Format::Json => String::new(),
             _ => report::batch_text_heading(),
         };

@@ -20,7 +20,7 @@ pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outc
 }
 
 /// The one channel that is meant.
-fn channel<'s>(spec: &'s Spec, name: &str, wanted: Option<&str>) -> Result<&'s Channel, Complaint> {
+pub(super) fn channel<'s>(spec: &'s Spec, name: &str, wanted: Option<&str>) -> Result<&'s Channel, Complaint> {
     let titles: Vec<&str> = spec.channels.iter().map(|channel| channel.question.title.trim()).collect();
     let listed = format!("its channels: `{}`", titles.join("`, `"));
     match (wanted, spec.channels.as_slice()) {

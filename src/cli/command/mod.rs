@@ -3,9 +3,11 @@ mod batch;
 mod check;
 mod design;
 mod new;
+mod plain;
 mod reject;
 mod series;
 mod size;
+mod verify;
 
 use super::grammar::Command;
 use super::{Desk, Outcome, Streams};
@@ -17,7 +19,11 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Design(args) => design::run(args, desk, streams),
         Command::Batch(args) => batch::run(args, desk, streams),
         Command::Check(args) => check::run(args, desk, streams),
+        Command::Verify(args) => verify::run(args, desk, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),
+        Command::Schema(args) => plain::schema(args, streams),
+        Command::Completions(args) => plain::completions(args, streams),
+        Command::Man(args) => plain::man(args, streams),
     }
 }

@@ -3,6 +3,7 @@ mod next;
 mod plan;
 mod reading;
 
+pub use crate::uncertainty::Spread;
 pub use next::NextReading;
 pub use plan::{NodeSpan, Plan, PlanStep, plan};
 pub use reading::{Inputs, Reading, ReadingErrors};
@@ -12,7 +13,7 @@ use super::bench::fitted;
 use super::bench::unsolved;
 use super::{Environment, NotPredicted, Question, Span, StudyFault, offset, rejection};
 use crate::topology::BuildFault;
-use crate::uncertainty::{Errors, Estimate, Fit, FitFault, Spread, fit};
+use crate::uncertainty::{Errors, Estimate, Fit, FitFault, fit};
 
 /// How a measured interval stands to the predicted one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

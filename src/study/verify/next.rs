@@ -88,10 +88,8 @@ fn decided(bench: &Bench, readings: &[Reading], expected: &Expected, decides: &s
     let beta = &bench.fit.beta;
     let reference = expected.reference_v;
     let made = |&(difference, common): &(f64, f64)| {
-        let output_v = reference
-            + beta[0]
-            + beta[1] * difference
-            + beta.get(2).copied().unwrap_or(0.0) * (common - reference);
+        let output_v =
+            reference + beta[0] + beta[1] * difference + beta.get(2).copied().unwrap_or(0.0) * (common - reference);
         let inputs = match last.inputs {
             Inputs::Wires { .. } => {
                 Inputs::Wires { positive_v: common + difference / 2.0, negative_v: common - difference / 2.0 }

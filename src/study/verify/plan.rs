@@ -88,8 +88,10 @@ type Ends = (f64, f64);
 fn ranges(question: &Question, reference_v: f64, gain: f64) -> (Ends, Ends) {
     let swing = 1.0 / gain.abs();
     let difference = question.signal.differential.map_or((-swing, swing), |span| (span.low, span.high));
-    let difference = if difference.0 < difference.1 { difference } else { (difference.0 - swing, difference.0 + swing) };
-    let common = question.signal.common_mode.map_or((reference_v - 1.0, reference_v + 1.0), |span| (span.low, span.high));
+    let difference =
+        if difference.0 < difference.1 { difference } else { (difference.0 - swing, difference.0 + swing) };
+    let common =
+        question.signal.common_mode.map_or((reference_v - 1.0, reference_v + 1.0), |span| (span.low, span.high));
     (difference, common)
 }
 
@@ -109,11 +111,7 @@ fn signals(difference: Ends, common: Ends) -> Vec<(&'static str, (f64, f64))> {
     all
 }
 
-fn steps(
-    bench: &Bench,
-    signals: &[(&'static str, (f64, f64))],
-    reference_v: f64,
-) -> Result<Vec<PlanStep>, BuildFault> {
+fn steps(bench: &Bench, signals: &[(&'static str, (f64, f64))], reference_v: f64) -> Result<Vec<PlanStep>, BuildFault> {
     let Bench { stage, lot, .. } = bench;
     let quantities = the_most_telling(stage, stage.quantities(lot, 0.0));
     let drives: Vec<(f64, f64)> = signals.iter().map(|(_, signal)| *signal).collect();
