@@ -104,7 +104,8 @@ fn next_reading(part: &mut Record, next: &NextReading) {
     part.text("decides", "", next.decides);
     part.number("differential_v", "", next.differential_v, Unit::Volt);
     part.number("common_mode_v", "", next.common_mode_v, Unit::Volt);
-    part.number("times", "", next.times.map(f64::from), Unit::Plain);
+    let times = next.times.map_or(Value::Text(None), |times| Value::Count(u64::from(times)));
+    part.push("times", "", times);
     part.text("message", "", &next.message);
 }
 

@@ -55,6 +55,13 @@ pub(super) fn read(text: &str, unit: Option<&str>) -> Result<PartText, PartFault
             at += 2;
             continue;
         }
+        // `24.9 kohms`: a number must not lose a unit that was not understood.
+        let bare = words[at].chars().all(|c| c.is_ascii_digit() || c == '.');
+        let unit = words.get(at + 1).filter(|next| next.starts_with(['k', 'K', 'M', 'm', 'R', 'G', 'Ω', 'o', 'O']));
+        if let (true, Some(unit)) = (bare, unit) {
+            let fault = parse(&format!("{} {unit}", words[at]), Unit::Ohm).err();
+            return Err(PartFault::NoResistance(fault));
+        }
         if let Err(fault) = take(words[at], &mut out, &mut found, false) {
             first_fault = first_fault.or(fault);
         }

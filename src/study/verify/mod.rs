@@ -269,3 +269,6 @@ fn held_rejection(ratio: Estimate, predicted_low: Option<f64>) -> Measured {
     };
     Measured { value: decibels(ratio.value), low, high, predicted_low, predicted_high: None, verdict }
 }
+
+#[cfg(test)]
+mod tests;

@@ -36,9 +36,10 @@ pub struct PlanStep {
     pub differential_v: f64,
     /// `(v_p + v_n)/2`, V.
     pub common_mode_v: f64,
-    /// Expected output, V: nominal, least, greatest.
+    /// Expected output: nominal, and between which ends with resistors, op-amp gains, rejections and
+    /// offsets at their worst.
     pub output: NodeSpan,
-    /// Inputs and outputs of every op amp.
+    /// Inputs and outputs of every op amp, offsets left out.
     pub nodes: Vec<NodeSpan>,
 }
 
@@ -70,7 +71,12 @@ pub fn plan(question: &Question, temperature_c: f64) -> Result<Plan, StudyFault>
     let (_, bench) = fitted(&question, crate::study::aim::aim(&question)?.gain)?;
     let (difference, common) = ranges(&question, expected.reference_v, gain);
     let signals = signals(difference, common);
-    let steps = steps(&bench, &signals, expected.reference_v).map_err(|fault| unsolved(&fault))?;
+    let mut steps = steps(&bench, &signals, expected.reference_v).map_err(|fault| unsolved(&fault))?;
+    let offset = expected.offset_v.unwrap_or(0.0) * gain.abs();
+    for step in &mut steps {
+        step.output.low_v -= offset;
+        step.output.high_v += offset;
+    }
     let again: Vec<PlanStep> = steps.iter().rev().cloned().collect();
     let steps = [steps, again].concat();
     Ok(Plan {
