@@ -15,7 +15,8 @@ fn main() -> Result<(), Box<dyn Error>> {
             let value = resistor.ohm.map_or_else(|| "open".to_owned(), |ohm| rounded(ohm, Unit::Ohm, 5));
             writeln!(out, "{} {value}", resistor.name)?;
         }
-        let worst = answer.rejection.worst_db.map_or_else(|| "unbounded".to_owned(), |db| rounded(db, Unit::Decibel, 4));
+        let worst =
+            answer.rejection.worst_db.map_or_else(|| "unbounded".to_owned(), |db| rounded(db, Unit::Decibel, 4));
         writeln!(out, "gain {:.3}, rejection guaranteed {worst}", answer.gain.nominal)?;
     }
     Ok(())

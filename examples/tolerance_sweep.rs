@@ -14,7 +14,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         let spec = read_with("sweep", text, &NoFiles, std::slice::from_ref(&setting))?;
         for channel in &spec.channels {
             let answer = row(&channel.question)?;
-            let worst = answer.rejection_worst_db.map_or_else(|| "unbounded".to_owned(), |db| rounded(db, Unit::Decibel, 4));
+            let worst =
+                answer.rejection_worst_db.map_or_else(|| "unbounded".to_owned(), |db| rounded(db, Unit::Decibel, 4));
             writeln!(out, "{:>6}  {worst:>10}  {}", setting.value, if answer.met { "met" } else { "missed" })?;
         }
     }

@@ -133,7 +133,7 @@ fn completions_for_every_shell_and_a_manual() {
     for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
         let told = ask("completions").arg(shell).run();
         assert_eq!((told.status, told.stderr.as_str()), (0, ""));
-        for command in ["batch", "check", "verify", "--junit"] {
+        for command in ["batch", "check", "verify", "junit"] {
             assert!(told.stdout.contains(command), "{shell} {command}");
         }
         let json = ask("completions").arg(shell).answers_json(0, "evenkeel.completions.v1");
