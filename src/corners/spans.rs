@@ -35,6 +35,7 @@ pub fn node_spans(
             }
         }
         plan.replay(&mut work, &deviations, &mut out);
+        #[allow(clippy::needless_range_loop, reason = "one lane of three blocks")]
         for lane in 0..LANES.min(count - first) {
             for (span, &(common, difference)) in spans.iter_mut().zip(signals) {
                 let volt = out[0][lane] * common + out[1][lane] * difference + out[2][lane];

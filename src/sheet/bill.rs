@@ -64,7 +64,7 @@ impl Bill {
     /// assert!(Bill::read("bom.csv", "Value\n24.9k\n", &Default::default()).is_err());
     /// ```
     pub fn read(name: &str, text: &str, columns: &BTreeMap<String, String>) -> Result<Self, Faults> {
-        let grid = Grid::cut(name, text).map_err(|fault| Faults(vec![fault]))?;
+        let grid = Grid::cut(name, text)?;
         let wanted = |key: &str| columns.get(key).map(String::as_str);
         let has = |heads: &[Heading], key: &str, known: &[&[&str]]| column(heads, wanted(key), known).is_some();
         let found = heading::find(&grid, |heads| {
@@ -108,7 +108,7 @@ impl Bill {
                 }
                 Ok(None) if said.is_some() => faults.push(self.missing(reference, name)),
                 Ok(None) => {}
-                Err(fault) => faults.push(fault),
+                Err(fault) => faults.push(*fault),
             }
         }
         if faults.is_empty() { Ok(parts) } else { Err(Faults(faults)) }
@@ -122,7 +122,7 @@ impl Bill {
     }
 
     /// The line of one designator.
-    fn part(&self, reference: &str) -> Result<Option<ListedPart>, Fault> {
+    fn part(&self, reference: &str) -> Result<Option<ListedPart>, Box<Fault>> {
         let rows = self.grid.rows.iter().skip(self.first);
         let mut lines: Vec<(&Vec<Cell>, &Cell)> = Vec::new();
         for row in rows {
@@ -137,10 +137,8 @@ impl Bill {
             ([(row, cell)], _) => self.understood(reference, row, cell).map(Some),
             ([_, (_, again), ..], _) => {
                 let message = format!("`{reference}` is listed twice in the bill of materials");
-                Err(self
-                    .grid
-                    .fault(&again.span, "listed-twice", message)
-                    .help("keep one of the lines, or mark the other as not fitted"))
+                let told = self.grid.fault(&again.span, "listed-twice", message);
+                Err(Box::new(told.help("keep one of the lines, or mark the other as not fitted")))
             }
         }
     }
@@ -150,17 +148,17 @@ impl Bill {
         cell.is_some_and(|cell| !matches!(heading::plain(&cell.text).as_str(), "" | "0" | "no" | "n" | "false"))
     }
 
-    fn understood(&self, reference: &str, row: &[Cell], at: &Cell) -> Result<ListedPart, Fault> {
+    fn understood(&self, reference: &str, row: &[Cell], at: &Cell) -> Result<ListedPart, Box<Fault>> {
         let blank = Cell { text: String::new(), span: at.span.clone() };
         let cell = row.get(self.value.at).unwrap_or(&blank);
         let read = part_text::read(&cell.text, self.value.unit.as_deref())
-            .map_err(|fault| self.no_value(reference, cell, &fault))?;
+            .map_err(|fault| Box::new(self.no_value(reference, cell, &fault)))?;
         let PartText { ohm, mut tolerance, mut tempco_per_k, not_fitted } = read;
         if let Some((column, cell)) = filled(self.tolerance.as_ref(), row) {
             let said = part_text::tolerance(&cell.text, column.unit.as_deref());
             tolerance = Some(said.map_err(|fault| {
                 let message = format!("tolerance of `{reference}`: {fault}");
-                self.grid.fault(&cell.span, "bad-quantity", message).help(fault.help())
+                Box::new(self.grid.fault(&cell.span, "bad-quantity", message).help(fault.help()))
             })?);
         }
         if let Some((column, cell)) = filled(self.tempco.as_ref(), row) {

@@ -1,4 +1,4 @@
-use crate::spec::Fault;
+use crate::spec::{Fault, Faults};
 use std::{ops::Range, sync::Arc};
 
 /// One cell: its text without quotes, and where it stands.
@@ -18,12 +18,12 @@ pub(super) struct Grid {
 
 impl Grid {
     /// Cuts a text; `name` is what people know the file by.
-    pub(super) fn cut(name: &str, text: &str) -> Result<Self, Fault> {
+    pub(super) fn cut(name: &str, text: &str) -> Result<Self, Faults> {
         let text: Arc<str> = text.strip_prefix('\u{feff}').unwrap_or(text).into();
         let mut grid = Self { name: name.to_owned(), text: text.clone(), rows: Vec::new() };
         let (separator, start) = separator(&text);
         let mut cutter = Cutter { text: &text, at: start, separator };
-        while let Some(row) = cutter.row().map_err(|span| grid.unclosed(span))? {
+        while let Some(row) = cutter.row().map_err(|span| Faults(vec![grid.unclosed(span)]))? {
             if row.iter().any(|cell| !cell.text.is_empty()) {
                 grid.rows.push(row);
             }

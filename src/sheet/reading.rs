@@ -37,7 +37,7 @@ struct Column {
 /// # Ok::<(), evenkeel::spec::Faults>(())
 /// ```
 pub fn readings(name: &str, text: &str) -> Result<Vec<Reading>, Faults> {
-    let grid = Grid::cut(name, text).map_err(|fault| Faults(vec![fault]))?;
+    let grid = Grid::cut(name, text)?;
     let is_heading = |heads: &[Heading]| heads.iter().any(|head| head.is(&COLUMNS));
     let Some((at, heads)) = heading::find(&grid, is_heading) else {
         let message = "the readings have no heading with `output` and the inputs".to_owned();
@@ -107,7 +107,7 @@ impl Line<'_> {
         let mut faults = Vec::new();
         let mut take = |name: &str, kind: Kind| {
             self.volt(name, kind).unwrap_or_else(|fault| {
-                faults.push(fault);
+                faults.push(*fault);
                 None
             })
         };
@@ -147,7 +147,7 @@ impl Line<'_> {
     }
 
     /// A cell as volts; nothing where the column or the cell is not there.
-    fn volt(&self, name: &str, kind: Kind) -> Result<Option<f64>, Fault> {
+    fn volt(&self, name: &str, kind: Kind) -> Result<Option<f64>, Box<Fault>> {
         let column = self.columns.iter().find(|column| column.name == name && column.kind == kind);
         let Some(cell) = column.and_then(|column| self.row.get(column.at)).filter(|cell| !cell.text.is_empty()) else {
             return Ok(None);
@@ -155,8 +155,8 @@ impl Line<'_> {
         let unit = column.and_then(|column| column.unit.as_deref()).unwrap_or("V");
         let bare = cell.text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E' | '−'));
         let text = if bare { format!("{} {unit}", cell.text) } else { cell.text.clone() };
-        parse(&text, Unit::Volt)
-            .map(Some)
-            .map_err(|fault| self.grid.fault(&cell.span, "bad-quantity", fault.to_string()).help(fault.help()))
+        parse(&text, Unit::Volt).map(Some).map_err(|fault| {
+            Box::new(self.grid.fault(&cell.span, "bad-quantity", fault.to_string()).help(fault.help()))
+        })
     }
 }

@@ -44,14 +44,14 @@ pub struct Setting {
 /// let steps = variation("--vary", "source.imbalance=0 ohm..2 ohm:3")?;
 /// assert_eq!(steps.values, ["0 Ω", "1 Ω", "2 Ω"]);
 /// assert!(variation("--vary", "target.gian=1,2").is_err());
-/// # Ok::<(), evenkeel::spec::Fault>(())
+/// # Ok::<(), Box<evenkeel::spec::Fault>>(())
 /// ```
-pub fn variation(name: &str, text: &str) -> Result<Variation, Fault> {
+pub fn variation(name: &str, text: &str) -> Result<Variation, Box<Fault>> {
     let document = Document::new(name, text);
     let fault = |span: Range<usize>, code, message: String| Fault::at(&document.at(span), code, message);
     let Some((key, list)) = text.split_once('=') else {
-        return Err(fault(0..text.len(), "bad-variation", format!("`{}` has no `=`", printable(text)))
-            .help("write `KEY=LOW..HIGH:STEPS` or `KEY=A,B,C`, as `target.gain=10,20,50`"));
+        let told = fault(0..text.len(), "bad-variation", format!("`{}` has no `=`", printable(text)));
+        return Err(Box::new(told.help("write `KEY=LOW..HIGH:STEPS` or `KEY=A,B,C`, as `target.gain=10,20,50`")));
     };
     let path = key.trim();
     let row = row(path).map_err(|help| {
@@ -73,7 +73,7 @@ pub fn variation(name: &str, text: &str) -> Result<Variation, Fault> {
         if let Read::Fault(why) = read(value, row, path) {
             let inside = if list.contains(value.as_str()) { span.clone() } else { start..text.len() };
             let told = fault(inside, why.code, why.message);
-            return Err(Fault { help: why.help, ..told });
+            return Err(Box::new(Fault { help: why.help, ..told }));
         }
         at = span.end + 1;
     }

@@ -168,6 +168,7 @@ fn pseudo_inverse(columns: &[Vec<f64>]) -> Result<Vec<Vec<f64>>, FitFault> {
     // Column j of R is triangle[j]; solve from the last row up.
     let mut rows = basis;
     for k in (0..rows.len()).rev() {
+        #[allow(clippy::needless_range_loop, reason = "rows and columns of one matrix")]
         for j in k + 1..rows.len() {
             let share = triangle[j][k];
             let (above, below) = rows.split_at_mut(j);
