@@ -31,6 +31,7 @@ pub(super) enum Command {
     Batch(Batch),
     Check(Check),
     Verify(Verify),
+    Explain(Explain),
     Series(SeriesArgs),
     New(New),
     Schema(Schema),
@@ -161,6 +162,26 @@ pub(super) struct Check {
     pub(super) output: Paper,
 }
 
+/// The working of a figure, as it is put on the board.
+#[derive(Args)]
+pub(super) struct Explain {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    #[arg(value_name = "FIGURE", help = FIGURES)]
+    pub(super) figure: Option<String>,
+    /// A measured rejection: tells what each cause would have to be.
+    #[arg(long, value_name = "RATIO", allow_hyphen_values = true)]
+    pub(super) measured: Option<String>,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+const FIGURES: &str =
+    "topology, gain, rejection, headroom, impedance,\noffset, noise, bandwidth or budget; all of them\nwhen left out";
+
 /// Bench readings, held against the prediction.
 #[derive(Args)]
 pub(super) struct Verify {
@@ -242,18 +263,21 @@ pub(super) struct Answer {
 /// Where a document goes.
 #[derive(Args)]
 pub(super) struct Paper {
-    /// text, json or markdown.
+    /// text, json, markdown or html.
     #[arg(long, value_parser = format(&Format::ALL), hide_possible_values = true)]
     format: Option<Format>,
     /// File to write to; its name tells the format.
     #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     out: Option<PathBuf>,
+    /// Folder for the pictures of a markdown report.
+    #[arg(long, value_name = "DIR", allow_hyphen_values = true)]
+    pictures: Option<PathBuf>,
 }
 
 /// Where what was found goes.
 #[derive(Args)]
 pub(super) struct Findings {
-    /// text, json, markdown, or csv for a plan.
+    /// text, json, markdown, html, or csv for a plan.
     #[arg(long, value_parser = format(&Format::EVERY), hide_possible_values = true)]
     format: Option<Format>,
     /// File to write to; its name tells the format.
@@ -299,7 +323,7 @@ impl Answer {
 
 impl Paper {
     pub(super) fn wish(&self) -> Result<Wish, Complaint> {
-        Wish::new(self.format, self.out.as_deref(), &Format::ALL)
+        Wish::new(self.format, self.out.as_deref(), &Format::ALL)?.pictures(self.pictures.as_deref())
     }
 }
 

@@ -182,7 +182,7 @@ impl Work<'_> {
     fn report(&self, folder: &Path, name: &str, channel: &Channel) -> Result<(), Complaint> {
         // A row that was answered has a design; should it not, the row has said why.
         let Ok(design) = (self.desk.design)(&channel.question, None) else { return Ok(()) };
-        written(&folder.join(name), &report::design(&design).to_markdown(), "--reports")
+        written(&folder.join(name), &report::design(&design).to_markdown(None), "--reports")
     }
 }
 

@@ -1,7 +1,9 @@
 //! What each command does, a file a command.
 mod batch;
+mod channel;
 mod check;
 mod design;
+mod explain;
 mod new;
 mod plain;
 mod reject;
@@ -20,6 +22,7 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Batch(args) => batch::run(args, desk, streams),
         Command::Check(args) => check::run(args, desk, streams),
         Command::Verify(args) => verify::run(args, desk, streams),
+        Command::Explain(args) => explain::run(args, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),
         Command::Schema(args) => plain::schema(args, streams),

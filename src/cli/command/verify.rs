@@ -1,4 +1,4 @@
-use super::design::channel;
+use super::channel::channel;
 use crate::cli::complaint::Complaint;
 use crate::cli::flag::{self, Flags};
 use crate::cli::folder::{Folder, SpecText};

@@ -7,7 +7,7 @@ const UP_TO_ONE: Bounds = Bounds { least: Edge::Open(0.0), greatest: Edge::Close
 pub(super) const LIMITS: &[Key] = &[
     Key::new("gain_error", Kind::Quantity(Fraction), "Greatest gain error, of either sign, over all corners.")
         .within(Bounds::POSITIVE)
-        .sample(r#""1.5 %""#)
+        .sample(r#""2 %""#)
         .active(),
     Key::new("rejection", Kind::Decibels, "Least worst-case rejection, dc.")
         .within(Bounds::POSITIVE)

@@ -1,0 +1,21 @@
+//! Every starter spec designs, and meets the limits it comes with.
+use crate::asked::ask;
+use evenkeel::cli::Desk;
+use evenkeel::designator::Topology;
+
+#[test]
+fn what_new_prints_is_a_design_that_holds() {
+    for topology in Topology::ALL {
+        let starter = ask(&format!("new {topology}")).run().stdout;
+        let report = ask("design -").stdin(&starter).desk(Desk::default()).answers(0);
+        assert!(report.starts_with("All "), "{topology}: {report}");
+    }
+}
+
+#[test]
+fn the_examples_meet_their_limits() {
+    for name in ["hook-load", "battery-shunt", "geophone"] {
+        let report = ask(&format!("design examples/{name}.toml")).desk(Desk::default()).answers(0);
+        assert!(report.starts_with("All "), "{name}: {report}");
+    }
+}
