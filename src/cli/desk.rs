@@ -10,6 +10,8 @@ pub struct Desk {
     pub size: fn(&SizeQuestion) -> Result<SizeAnswer, StudyFault>,
     /// Answers `reject`.
     pub reject: fn(&RejectQuestion) -> Result<RejectAnswer, StudyFault>,
+    /// Answers a row of `batch`.
+    pub row: fn(&Question) -> Result<study::Row, StudyFault>,
     /// Answers `design`, over the frequencies of a sweep where they are given.
     pub design: fn(&Question, Option<Span>) -> Result<study::Design, StudyFault>,
     /// Answers `compare`.
@@ -28,6 +30,7 @@ impl Default for Desk {
             compare: study::compare,
             trim: study::trim,
             gains: study::switched,
+            row: study::row,
             design: |question, sweep| {
                 let usual = study::DesignOptions::default();
                 study::design(question, &study::DesignOptions { sweep_hz: sweep.unwrap_or(usual.sweep_hz) })

@@ -49,6 +49,7 @@ pub(super) const TOLERANCE: Flag = flag("--tolerance", Unit::Fraction, share, A_
 pub(super) const MATCH: Flag = flag("--match", Unit::Fraction, share, A_SHARE);
 pub(super) const OPAMP_REJECTION: Flag = flag("--opamp-rejection", Unit::Rejection, above_one, A_REJECTION);
 pub(super) const NEED: Flag = flag("--need", Unit::Rejection, above_one, A_REJECTION);
+pub(super) const AT: Flag = flag("--at", Unit::Celsius, |celsius| celsius > -273.15, "give a temperature, as `25C`");
 pub(super) const MEASURED: Flag = flag("--measured", Unit::Rejection, above_one, A_REJECTION);
 pub(super) const SWEEP: Flag = flag("--sweep", Unit::Hertz, above_zero, "give frequencies above 0, as `1Hz..1MHz`");
 

@@ -31,9 +31,15 @@ pub(super) enum Command {
     Compare(Compare),
     Trim(Trim),
     Gains(Gains),
+    Batch(Batch),
+    Check(Check),
+    Verify(Verify),
     Explain(Explain),
     Series(SeriesArgs),
     New(New),
+    Schema(Schema),
+    Completions(Completions),
+    Man(Man),
 }
 
 const CIRCUITS: &str = "difference, buffered-difference,\nthree-op-amp (unless given), two-op-amp\nor single-chip";
@@ -124,6 +130,44 @@ pub(super) struct Design {
     pub(super) output: Paper,
 }
 
+/// Many specs, a row each.
+#[derive(Args)]
+pub(super) struct Batch {
+    /// Specs, folders of specs, or patterns like 'boards/*.toml'.
+    #[arg(required = true, value_name = "FILES")]
+    pub(super) specs: Vec<PathBuf>,
+    /// KEY=LOW..HIGH:STEPS or KEY=A,B,C; repeated: every combination.
+    #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
+    pub(super) vary: Vec<String>,
+    /// Folder for a report on each design.
+    #[arg(long, value_name = "DIR", allow_hyphen_values = true)]
+    pub(super) reports: Option<PathBuf>,
+    /// Threads to work with; as many as there are cores when left out.
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub(super) threads: usize,
+    #[command(flatten)]
+    pub(super) output: Sheet,
+}
+
+/// Boards as built, held against their limits.
+#[derive(Args)]
+pub(super) struct Check {
+    /// Specs, folders of specs, or patterns like 'boards/*.toml'.
+    #[arg(required = true, value_name = "FILES")]
+    pub(super) specs: Vec<PathBuf>,
+    /// Bill of materials, in place of the spec's.
+    #[arg(long, value_name = "FILE.csv", allow_hyphen_values = true)]
+    pub(super) bom: Option<PathBuf>,
+    /// JUnit XML for a build server.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    pub(super) junit: Option<PathBuf>,
+    /// An earlier design as JSON: tells what moved.
+    #[arg(long, value_name = "FILE.json", allow_hyphen_values = true)]
+    pub(super) against: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
 /// The working of a figure, as it is put on the board.
 #[derive(Args)]
 pub(super) struct Explain {
@@ -202,6 +246,51 @@ impl From<FormArg> for Form {
     }
 }
 
+/// Bench readings, held against the prediction.
+#[derive(Args)]
+pub(super) struct Verify {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// Readings as CSV: differential or positive, negative; output.
+    #[arg(value_name = "READINGS.csv", required_unless_present = "plan")]
+    pub(super) readings: Option<PathBuf>,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    /// Temperature of the bench; else where it is calibrated.
+    #[arg(long, value_name = "TEMP", allow_hyphen_values = true)]
+    pub(super) at: Option<String>,
+    /// The sheet to fill in, in place of readings.
+    #[arg(long, conflicts_with = "readings")]
+    pub(super) plan: bool,
+    #[command(flatten)]
+    pub(super) output: Findings,
+}
+
+/// JSON Schema of the spec, for editors.
+#[derive(Args)]
+pub(super) struct Schema {
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
+/// Completion of the arguments for a shell.
+#[derive(Args)]
+pub(super) struct Completions {
+    /// bash, elvish, fish, powershell or zsh.
+    #[arg(hide_possible_values = true)]
+    pub(super) shell: clap_complete::Shell,
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
+/// The manual page.
+#[derive(Args)]
+pub(super) struct Man {
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
 /// The preferred numbers, and the ones next to a resistance.
 #[derive(Args)]
 pub(super) struct SeriesArgs {
@@ -249,6 +338,41 @@ pub(super) struct Paper {
     pictures: Option<PathBuf>,
 }
 
+/// Where what was found goes.
+#[derive(Args)]
+pub(super) struct Findings {
+    /// text, json, markdown, html, or csv for a plan.
+    #[arg(long, value_parser = format(&Format::EVERY), hide_possible_values = true)]
+    format: Option<Format>,
+    /// File to write to; its name tells the format.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    out: Option<PathBuf>,
+}
+
+impl Findings {
+    pub(super) fn wish(&self) -> Result<Wish, Complaint> {
+        Wish::new(self.format, self.out.as_deref(), &Format::EVERY)
+    }
+}
+
+/// Where rows go.
+#[derive(Args)]
+pub(super) struct Sheet {
+    /// text, csv or json.
+    #[arg(long, value_parser = format(&SHEET), hide_possible_values = true)]
+    format: Option<Format>,
+    /// File to write to; its name tells the format.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    out: Option<PathBuf>,
+}
+
+impl Sheet {
+    pub(super) fn wish(&self) -> Result<Wish, Complaint> {
+        Wish::new(self.format, self.out.as_deref(), &SHEET)
+    }
+}
+
+const SHEET: [Format; 3] = [Format::Text, Format::Csv, Format::Json];
 const ANSWER: [Format; 2] = [Format::Text, Format::Json];
 
 impl Answer {
@@ -290,7 +414,7 @@ fn topology() -> impl TypedValueParser<Value = Topology> {
 }
 
 fn format(known: &[Format]) -> impl TypedValueParser<Value = Format> {
-    let by_name = |name: String| Format::ALL.into_iter().find(|format| format.name() == name).ok_or("no format");
+    let by_name = |name: String| Format::EVERY.into_iter().find(|format| format.name() == name).ok_or("no format");
     PossibleValuesParser::new(known.iter().map(|format| format.name())).try_map(by_name)
 }
 

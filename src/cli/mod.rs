@@ -7,9 +7,11 @@ mod complaint;
 mod desk;
 mod flag;
 mod folder;
+mod found;
 mod grammar;
 mod json;
 mod output;
+mod progress;
 mod snippet;
 mod streams;
 

@@ -8,8 +8,10 @@ mod boards;
 mod enumerate;
 mod margin;
 mod search;
+mod spans;
 
 pub use margin::{Load, WorstMargin, of_resistors, worst_margin};
+pub use spans::node_spans;
 
 use crate::network::{Lane, NetworkFault};
 use crate::stage::{Quantity, Stage};

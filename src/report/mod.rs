@@ -13,17 +13,22 @@
 //! let document = Document::new("evenkeel.reject.v1", Verdict::good("Nothing limits it."), body);
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
+mod batch;
 mod board;
+mod check;
 mod compare;
 mod design;
 mod document;
 mod explain;
 mod html;
 mod json;
+mod junit;
 mod markdown;
 mod page;
-pub mod picture;
 mod parts_list;
+pub mod picture;
+mod plain;
+mod read_back;
 mod reject;
 mod series;
 mod size;
@@ -33,11 +38,18 @@ mod text;
 mod trim;
 
 pub use compare::compare;
+mod verify;
+
+pub use batch::{batch_csv, batch_csv_heading, batch_json, batch_summary, batch_text, batch_text_heading};
+pub use check::check;
 pub use design::design;
 pub use document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
 pub use explain::explain;
-pub use picture::Picture;
+pub use junit::junit;
 pub use parts_list::parts_list;
+pub use picture::Picture;
+pub use plain::plain;
+pub use read_back::{Baseline, NotABaseline, baseline};
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;
@@ -45,3 +57,4 @@ pub use starter::starter;
 pub use switched::switched;
 pub use text::Paint;
 pub use trim::trim;
+pub use verify::{plan, plan_csv, verify};

@@ -67,7 +67,7 @@ pub(super) fn lines(limits: &Limits, predicted: &Predictions) -> Vec<LimitLine> 
         .collect()
 }
 
-fn line(limit: &'static str, required: f64, unit: Unit, sense: Sense, predicted: Predicted) -> LimitLine {
+pub(super) fn line(limit: &'static str, required: f64, unit: Unit, sense: Sense, predicted: Predicted) -> LimitLine {
     let verdict = predicted.map(|value| hold(required, value, sense));
     LimitLine {
         limit,

@@ -2,6 +2,7 @@
 //! predictions are composed.
 mod aim;
 mod answer;
+mod as_built;
 mod assumed;
 pub mod bandwidth;
 mod basket;
@@ -35,6 +36,7 @@ mod reject;
 mod rejection;
 mod remedy;
 pub mod review;
+mod row;
 mod runner_up;
 pub mod self_heating;
 mod size;
@@ -43,17 +45,24 @@ mod told;
 mod trial;
 mod trim;
 mod trimmer;
+mod verify;
 
 pub use answer::*;
+pub use as_built::{CheckedBoard, FigureValue, Finding, ListedPart, Moved, as_built, chosen, moved};
 pub use cautions::{NOT_ISOLATION, cautions};
 pub use compare::{CompareOption, Comparison, Contender, compare};
 pub use design::{DesignOptions, design};
 pub use ledger::{BudgetFigure, BudgetLine, Carried, Ledger, Remaining, StaticCommonMode, totals};
 pub use question::*;
 pub use reject::reject;
+pub use row::{BatchRow, LIMITS, Row, row};
 pub use size::size;
 pub use switched::{Form, SwitchedAnswer, SwitchedGain, SwitchedResistor, switched};
 pub use trim::{TrimAnswer, Trimmed, trim};
 pub use trimmer::TrimPart;
+pub use verify::{
+    Inputs, Measured, NextReading, NodeSpan, Plan, PlanStep, Reading, ReadingErrors, Spread, Standing, VerifyAnswer,
+    plan, verify,
+};
 
 use bench::unsolved;

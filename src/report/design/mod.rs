@@ -13,6 +13,7 @@ mod rejection;
 mod resistors;
 mod review;
 
+pub(super) use limits::{rows as limit_rows, words as limit_words};
 pub(super) use resistors::joint;
 
 use super::{Document, Record};
