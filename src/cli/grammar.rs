@@ -238,12 +238,15 @@ pub(super) struct Answer {
 /// Where a document goes.
 #[derive(Args)]
 pub(super) struct Paper {
-    /// text, json or markdown.
+    /// text, json, markdown or html.
     #[arg(long, value_parser = format(&Format::ALL), hide_possible_values = true)]
     format: Option<Format>,
     /// File to write to; its name tells the format.
     #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     out: Option<PathBuf>,
+    /// Folder for the pictures of a markdown report.
+    #[arg(long, value_name = "DIR", allow_hyphen_values = true)]
+    pictures: Option<PathBuf>,
 }
 
 const ANSWER: [Format; 2] = [Format::Text, Format::Json];
@@ -260,7 +263,7 @@ impl Answer {
 
 impl Paper {
     pub(super) fn wish(&self) -> Result<Wish, Complaint> {
-        Wish::new(self.format, self.out.as_deref(), &Format::ALL)
+        Wish::new(self.format, self.out.as_deref(), &Format::ALL)?.pictures(self.pictures.as_deref())
     }
 }
 

@@ -11,16 +11,18 @@ pub(super) enum Format {
     Text,
     Json,
     Markdown,
+    Html,
 }
 
 impl Format {
-    pub(super) const ALL: [Self; 3] = [Self::Text, Self::Json, Self::Markdown];
+    pub(super) const ALL: [Self; 4] = [Self::Text, Self::Json, Self::Markdown, Self::Html];
 
     pub(super) const fn name(self) -> &'static str {
         match self {
             Self::Text => "text",
             Self::Json => "json",
             Self::Markdown => "markdown",
+            Self::Html => "html",
         }
     }
 
@@ -32,6 +34,7 @@ impl Format {
                 "txt" | "text" => Some(Self::Text),
                 "json" => Some(Self::Json),
                 "md" | "markdown" => Some(Self::Markdown),
+                "html" | "htm" => Some(Self::Html),
                 _ => None,
             },
         }
@@ -43,6 +46,7 @@ impl Format {
 pub(super) struct Wish {
     format: Format,
     out: Option<PathBuf>,
+    pictures: Option<PathBuf>,
 }
 
 impl Wish {
@@ -64,7 +68,20 @@ impl Wish {
                 .help(format!("add `--format {}`", known.join("` or `--format "))));
             }
         };
-        Ok(Self { format, out: out.map(Path::to_path_buf) })
+        Ok(Self { format, out: out.map(Path::to_path_buf), pictures: None })
+    }
+
+    /// The same with a folder for the pictures, which only markdown keeps apart.
+    pub(super) fn pictures(self, folder: Option<&Path>) -> Result<Self, Complaint> {
+        match folder {
+            Some(folder) if self.format != Format::Markdown => {
+                let message = format!("`--pictures` is for markdown, and this is {}", self.format.name());
+                Err(Complaint::new("pictures-without-markdown", message)
+                    .at_flag("--pictures", &folder.display().to_string())
+                    .help("add `--format markdown`; a page in html holds its pictures itself"))
+            }
+            _ => Ok(Self { pictures: folder.map(Path::to_path_buf), ..self }),
+        }
     }
 
     /// Writes the document.
@@ -73,9 +90,22 @@ impl Wish {
         let text = match self.format {
             Format::Text => document.to_text(paint),
             Format::Json => document.to_json(),
-            Format::Markdown => document.to_markdown(),
+            Format::Markdown => {
+                let folder =
+                    self.pictures.as_deref().map(|folder| drawn(document, folder).map(|()| self.beside(folder)));
+                document.to_markdown(folder.transpose()?.as_deref())
+            }
+            Format::Html => document.to_html(),
         };
         self.write(&text, streams)
+    }
+
+    /// The folder of the pictures as the written document finds it.
+    fn beside(&self, folder: &Path) -> String {
+        let home = self.out.as_deref().and_then(Path::parent).filter(|home| !home.as_os_str().is_empty());
+        let within = home.and_then(|home| folder.strip_prefix(home).ok()).unwrap_or(folder);
+        let within = if within.as_os_str().is_empty() { Path::new(".") } else { within };
+        within.display().to_string().trim_end_matches(['/', '\\']).to_owned()
     }
 
     /// Writes a text as it stands, unless JSON was asked for.
@@ -87,7 +117,7 @@ impl Wish {
     ) -> Result<(), Complaint> {
         match self.format {
             Format::Json => self.write(&document.to_json(), streams),
-            Format::Text | Format::Markdown => self.write(text, streams),
+            Format::Text | Format::Markdown | Format::Html => self.write(text, streams),
         }
     }
 
@@ -102,6 +132,21 @@ impl Wish {
             }),
         }
     }
+}
+
+/// Writes every picture of a document into a folder, which is made where it is missing.
+fn drawn(document: &Document, folder: &Path) -> Result<(), Complaint> {
+    let told = |fault: io::Error| {
+        let name = folder.display().to_string();
+        Complaint::new("write-failed", format!("the pictures could not be written to `{name}`: {fault}"))
+            .at_flag("--pictures", &name)
+            .help("name a folder that may be written to")
+    };
+    std::fs::create_dir_all(folder).map_err(told)?;
+    for picture in document.pictures() {
+        replace(&folder.join(picture.file_name()), &picture.to_svg()).map_err(told)?;
+    }
+    Ok(())
 }
 
 /// Puts a file in place as a whole: either the new text is there or whatever was there before.

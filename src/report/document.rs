@@ -1,3 +1,4 @@
+use super::picture::Picture;
 use crate::equation::Equation;
 use crate::quantity::Unit;
 use std::borrow::Cow;
@@ -13,13 +14,15 @@ pub struct Document {
     pub title: String,
     /// The fields, in the order in which they are written.
     pub body: Record,
+    /// The spec that was answered, as it was given; formats that are kept show it.
+    pub spec: Option<String>,
 }
 
 impl Document {
     /// A document without a title.
     #[must_use]
     pub const fn new(schema: &'static str, verdict: Verdict, body: Record) -> Self {
-        Self { schema, verdict, title: String::new(), body }
+        Self { schema, verdict, title: String::new(), body, spec: None }
     }
 
     /// The same document under a title.
@@ -27,6 +30,30 @@ impl Document {
     pub fn titled(mut self, title: impl Into<String>) -> Self {
         self.title = title.into();
         self
+    }
+
+    /// The same document with the spec it answers.
+    #[must_use]
+    pub fn answering(mut self, spec: impl Into<String>) -> Self {
+        self.spec = Some(spec.into());
+        self
+    }
+
+    /// Every picture, in the order of the document.
+    #[must_use]
+    pub fn pictures(&self) -> Vec<&Picture> {
+        fn collect<'r>(record: &'r Record, all: &mut Vec<&'r Picture>) {
+            for field in &record.fields {
+                match &field.value {
+                    Value::Picture(picture) => all.push(picture),
+                    Value::Section(inner) => collect(inner, all),
+                    _ => {}
+                }
+            }
+        }
+        let mut all = Vec::new();
+        collect(&self.body, &mut all);
+        all
     }
 }
 
@@ -161,6 +188,8 @@ pub enum Value {
     Note(String),
     /// An equation on lines of its own, for people.
     Equation(Box<Formula>),
+    /// A picture for people.
+    Picture(Box<Picture>),
 }
 
 /// An equation as it is set on a page.
@@ -265,5 +294,11 @@ impl Record {
     /// A paragraph for people.
     pub fn note(&mut self, words: impl Into<String>) -> &mut Field {
         self.push("", "", Value::Note(words.into())).for_people()
+    }
+    /// A picture for people, where there is something to draw.
+    pub fn picture(&mut self, picture: Option<Picture>) {
+        if let Some(picture) = picture {
+            self.push("", "", Value::Picture(Box::new(picture))).for_people();
+        }
     }
 }

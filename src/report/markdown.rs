@@ -1,14 +1,16 @@
 //! Markdown as code hosts show it: headings, tables, and every foreign word escaped.
 use super::board;
 use super::document::{Document, Formula, Tone, Verdict};
-use super::page::{Cell, Page, steers, walk};
+use super::page::{Cell, Page, standing, steers, walk};
+use super::picture::Picture;
 use std::fmt::Write as _;
 
 impl Document {
-    /// The document as markdown; no title or message can turn into markup.
+    /// The document as markdown; no title or message can turn into markup. Pictures are linked from
+    /// the folder `pictures`, as the reader of the document finds it; without one they are set in characters.
     #[must_use]
-    pub fn to_markdown(&self) -> String {
-        let mut markdown = Markdown { out: String::new() };
+    pub fn to_markdown(&self, pictures: Option<&str>) -> String {
+        let mut markdown = Markdown { out: String::new(), pictures };
         walk(self, &mut markdown);
         markdown.out
     }
@@ -17,11 +19,12 @@ impl Document {
 /// Columns of an equation.
 const BOARD: usize = 76;
 
-struct Markdown {
+struct Markdown<'p> {
     out: String,
+    pictures: Option<&'p str>,
 }
 
-impl Page for Markdown {
+impl Page for Markdown<'_> {
     fn opening(&mut self, verdict: &Verdict, title: &str) {
         if !title.trim().is_empty() {
             self.block(&format!("# {}", escaped(title)));
@@ -71,17 +74,55 @@ impl Page for Markdown {
 
     fn equation(&mut self, _depth: usize, formula: &Formula) {
         let lines = board::lines(formula, BOARD);
-        self.block(&format!("```text\n{}\n```", lines.join("\n")));
+        self.fenced("text", &lines.join("\n"));
+    }
+
+    fn picture(&mut self, _depth: usize, picture: &Picture) {
+        match self.pictures {
+            Some(folder) => {
+                let place = format!("{folder}/{}", picture.file_name()).replace('\\', "/");
+                let place: String = place.chars().map(in_a_link).collect();
+                self.block(&format!("![{}](<{place}>)", escaped(&picture.description)));
+            }
+            None if picture.plain.is_empty() => {}
+            None => self.fenced("text", &picture.plain.join("\n")),
+        }
+    }
+
+    fn listing(&mut self, heading: &str, text: &str) {
+        self.heading(0, heading);
+        self.fenced("toml", text.trim_end());
+    }
+
+    fn closing(&mut self, maker: &str) {
+        self.block(&started(maker));
     }
 }
 
-impl Markdown {
+impl Markdown<'_> {
     fn block(&mut self, block: &str) {
         if !self.out.is_empty() {
             self.out.push('\n');
         }
         self.out.push_str(block);
         self.out.push('\n');
+    }
+
+    /// A text as it stands, in a fence longer than any run of backticks in it.
+    fn fenced(&mut self, language: &str, text: &str) {
+        let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);
+        let fence = "`".repeat(longest.max(2) + 1);
+        let text: String = text.replace("\r\n", "\n").chars().map(standing).collect();
+        self.block(&format!("{fence}{language}\n{text}\n{fence}"));
+    }
+}
+
+/// A character of a link between angle brackets.
+fn in_a_link(c: char) -> String {
+    match c {
+        ' ' | '<' | '>' | '%' | '(' | ')' => format!("%{:02X}", u32::from(c)),
+        c if steers(c) => "%EF%BF%BD".to_owned(),
+        c => c.to_string(),
     }
 }
 

@@ -1,18 +1,21 @@
 //! The one walk for people's formats: the tree becomes headings, pairs, tables and paragraphs of
 //! words. A format says only how each of these is set.
 use super::document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
+use super::picture::Picture;
 use crate::quantity::{self, Unit};
 
 /// Stands between a number and its unit, so that they stay on one line.
 pub(super) const TIE: &str = "\u{a0}";
 
 /// Words for one place of a table or a pair.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Cell {
     pub(super) words: String,
     pub(super) tone: Tone,
     /// True for a number with its unit, which is set to the right.
     pub(super) numeric: bool,
+    /// What the words are rounded from, to sort by; infinite where there is no number.
+    pub(super) rank: Option<f64>,
 }
 
 /// How a format sets what the walk hands it. `depth` is 0 for a heading of the document itself.
@@ -25,12 +28,24 @@ pub(super) trait Page {
     fn list(&mut self, depth: usize, items: &[String]);
     fn paragraph(&mut self, depth: usize, words: &str);
     fn equation(&mut self, depth: usize, formula: &Formula);
+    fn picture(&mut self, depth: usize, picture: &Picture);
+    /// A text as it stands, under a heading of its own; a format that is not kept leaves it out.
+    fn listing(&mut self, heading: &str, text: &str);
+    /// The last line: what made the document.
+    fn closing(&mut self, maker: &str);
 }
+
+/// What made the document: the same spec and version give the same bytes.
+const MAKER: &str = concat!("evenkeel ", env!("CARGO_PKG_VERSION"));
 
 /// Sets a document on a page.
 pub(super) fn walk(document: &Document, page: &mut dyn Page) {
     page.opening(&document.verdict, &document.title);
     record(&document.body, 0, page);
+    if let Some(spec) = &document.spec {
+        page.listing("The spec as given", spec);
+    }
+    page.closing(MAKER);
 }
 
 fn record(record: &Record, depth: usize, page: &mut dyn Page) {
@@ -61,6 +76,7 @@ fn block(field: &Field, depth: usize, page: &mut dyn Page) {
     match &field.value {
         Value::Note(words) => page.paragraph(depth, words),
         Value::Equation(formula) => page.equation(depth, formula),
+        Value::Picture(picture) => page.picture(depth, picture),
         Value::Section(inner) if inner.fields.iter().any(for_people) => {
             page.heading(depth, &field.label);
             record(inner, depth + 1, page);
@@ -108,24 +124,26 @@ fn under(row: &Record, head: &str) -> Cell {
 /// What fits one cell; `None` for what needs room of its own.
 fn cell(value: &Value) -> Option<Cell> {
     match value {
-        Value::Number(number) => Some(Cell { words: shown(number), numeric: true, tone: Tone::Plain }),
+        Value::Number(number) => {
+            let rank = Some(number.si.unwrap_or(f64::INFINITY));
+            Some(Cell { words: shown(number), numeric: true, rank, ..Cell::default() })
+        }
         Value::Numbers(values, unit, joint) => {
             let each: Vec<String> = values.iter().map(|value| tied(*value, *unit, 4)).collect();
-            Some(Cell { words: each.join(joint), numeric: true, tone: Tone::Plain })
+            Some(Cell { words: each.join(joint), numeric: true, ..Cell::default() })
         }
-        Value::Count(count) => Some(Cell { words: count.to_string(), numeric: true, tone: Tone::Plain }),
+        Value::Count(count) => Some(Cell { words: count.to_string(), numeric: true, ..Cell::default() }),
         Value::Text(words) => Some(Cell { words: words.clone().unwrap_or_default(), ..Cell::default() }),
-        Value::Flag(is, words) => Some(match is {
-            Some(true) => Cell { words: words[0].to_owned(), tone: Tone::Good, numeric: false },
-            Some(false) => Cell { words: words[1].to_owned(), tone: Tone::Bad, numeric: false },
-            None => Cell { words: words[2].to_owned(), tone: Tone::Open, numeric: false },
-        }),
-        Value::Texts(_)
-        | Value::Table(_)
-        | Value::Entries(_)
-        | Value::Section(_)
-        | Value::Note(_)
-        | Value::Equation(_) => None,
+        Value::Flag(is, words) => {
+            let (words, tone) = match is {
+                Some(true) => (words[0], Tone::Good),
+                Some(false) => (words[1], Tone::Bad),
+                None => (words[2], Tone::Open),
+            };
+            Some(Cell { words: words.to_owned(), tone, ..Cell::default() })
+        }
+        Value::Texts(_) | Value::Table(_) | Value::Entries(_) => None,
+        Value::Section(_) | Value::Note(_) | Value::Picture(_) | Value::Equation(_) => None,
     }
 }
 
@@ -142,4 +160,9 @@ fn tied(si: f64, unit: Unit, digits: usize) -> String {
 pub(super) fn steers(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2028}' | '\u{2029}' | '\u{2066}'..='\u{2069}')
+}
+
+/// A character of a text that is shown as it stands, line ends and tabs included.
+pub(super) fn standing(c: char) -> char {
+    if steers(c) && c != '\n' && c != '\t' { '\u{fffd}' } else { c }
 }

@@ -2,6 +2,7 @@
 use super::board;
 use super::document::{Document, Formula, Tone, Verdict};
 use super::page::{Cell, Page, TIE, steers, walk};
+use super::picture::Picture;
 use anstyle::{AnsiColor, Style};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
 
@@ -103,6 +104,18 @@ impl Page for Text {
         let indent = (depth + 1) * STEP;
         self.lines(board::lines(formula, WIDTH - indent).into_iter().map(|line| " ".repeat(indent) + &line).collect());
     }
+    fn picture(&mut self, depth: usize, picture: &Picture) {
+        if picture.plain.is_empty() {
+            return;
+        }
+        self.gap();
+        self.lines(folded(&printable(&picture.caption), depth * STEP));
+        self.lines(picture.plain.iter().map(|line| format!("{}{line}", " ".repeat((depth + 1) * STEP))).collect());
+    }
+
+    fn listing(&mut self, _heading: &str, _text: &str) {}
+
+    fn closing(&mut self, _maker: &str) {}
 }
 
 impl Text {

@@ -11,13 +11,14 @@ pub use super::filter::FilterFigure;
 pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;
 use super::ledger::BudgetFigure;
+pub use super::nodes::{NodeVoltage, NodesFigure};
 pub use super::purchase::{CandidateLine, Purchase};
 pub use super::runner_up::RunnerUp;
 pub use super::told::Told;
 pub use crate::corners::Method;
 pub use crate::predict::{
     FilterBandwidth, FullPower, HeadroomPoint, Impedance, LoopMargin, Noise, NoiseLine, OffsetCause, OffsetFigure,
-    OffsetSource, Protection, WindowVertex,
+    OffsetSource, Protection, Rectangle, WindowVertex,
 };
 
 /// The answer to a [`super::Question`].
@@ -43,6 +44,8 @@ pub struct Design {
     pub reference_v: f64,
     /// True where the spec left the reference open.
     pub reference_chosen: bool,
+    /// Nominal node voltages under a stated stimulus.
+    pub nodes: Option<NodesFigure>,
     /// Rejection.
     pub rejection: RejectionFigure,
     /// Bandwidths of the input filter, where there is one.

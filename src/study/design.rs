@@ -9,7 +9,7 @@ use super::remedy::remedies;
 use super::runner_up::runners_up;
 use super::{
     Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, chip, closed_form, filter, headroom, impedance, limits, noise, offset, rejection, review,
+    cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection, review,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -105,6 +105,7 @@ fn figures(
         gain: gain_figure(aim.gain, bench),
         reference_v: aim.reference_v,
         reference_chosen: aim.reference_chosen,
+        nodes: notes.take(nodes::figure(question, stage, aim.reference_v)?),
         rejection,
         input_filter: notes.take(filter::figure(question, stage)?),
         headroom: notes.take(headroom::figure(question, stage, lot, aim.reference_v)?),

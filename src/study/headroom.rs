@@ -5,7 +5,7 @@ use super::largest_gain::{LargestGain, largest_gain};
 use super::{Question, Told};
 use crate::corners::{of_resistors, worst_margin};
 use crate::designator::{Designator, Topology};
-use crate::predict::{HeadroomPoint, WindowVertex, terminals, window};
+use crate::predict::{HeadroomPoint, Rectangle, WindowVertex, terminals, window};
 use crate::stage::{Lot, Stage};
 use crate::topology::{BuildFault, build};
 
@@ -22,6 +22,8 @@ pub struct HeadroomFigure {
     pub worst_margin_v: f64,
     /// Every op amp's output and inputs.
     pub points: Vec<HeadroomPoint>,
+    /// The signals as they are: with their dc offset, and the pick-up on both sides.
+    pub signals: Rectangle,
     /// The signals that fit.
     pub window: Vec<WindowVertex>,
     /// The greatest gain that fits.
@@ -55,6 +57,7 @@ pub fn figure(
         worst_margin_v: worst(stage, lot, &conditions)?.min(limiting.margin_v),
         limiting: limiting.name,
         points: over,
+        signals: conditions.load.signals,
         window: window(&points, conditions.supplies.widened()),
         largest_gain: largest_gain(&stage.circuit, &conditions)?,
     };

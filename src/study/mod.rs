@@ -24,6 +24,7 @@ mod largest_gain;
 mod ledger;
 mod lever;
 mod limits;
+pub mod nodes;
 pub mod noise;
 pub mod offset;
 pub mod peaking;

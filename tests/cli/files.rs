@@ -18,7 +18,13 @@ fn names(folder: &TempDir) -> Vec<String> {
 #[test]
 fn the_name_of_the_file_tells_the_format() {
     let folder = folder();
-    for (name, start) in [("a.json", "{\n"), ("b.md", "# Hook load\n"), ("c.txt", "1 of 5"), ("d", "1 of 5")] {
+    for (name, start) in [
+        ("a.json", "{\n"),
+        ("b.md", "# Hook load\n"),
+        ("c.txt", "1 of 5"),
+        ("d", "1 of 5"),
+        ("f.html", "<!DOCTYPE html>"),
+    ] {
         let path = folder.path().join(name);
         assert_eq!(ask("design - --out").arg(&path).stdin(SPEC).answers(0), "");
         let made = fs::read_to_string(&path).expect("written");
@@ -28,7 +34,7 @@ fn the_name_of_the_file_tells_the_format() {
     ask("design - --format json --out").arg(&path).stdin(SPEC).answers(0);
     assert!(fs::read_to_string(&path).expect("written").starts_with('{'));
     ask("new --out").arg(folder.path().join("mine.toml")).answers(0);
-    assert_eq!(names(&folder), ["a.json", "b.md", "c.txt", "d", "e.txt", "mine.toml"]);
+    assert_eq!(names(&folder), ["a.json", "b.md", "c.txt", "d", "e.txt", "f.html", "mine.toml"]);
 }
 
 #[test]

@@ -4,9 +4,9 @@ use evenkeel::quantity::Unit;
 use evenkeel::study::{
     BandwidthFigure, BudgetFigure, BudgetLine, CandidateLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure,
     FullPower, FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin,
-    Method, NeedAnswer, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure, OffsetSource, PickKind, Protection,
-    Purchase, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine, RunnerUp, SettlingLine, SizeAnswer, SweepPoint,
-    Warning, WindowVertex,
+    Method, NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure,
+    OffsetSource, PickKind, Protection, Purchase, Rectangle, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine,
+    RunnerUp, SettlingLine, SizeAnswer, SweepPoint, Warning, WindowVertex,
 };
 
 fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
@@ -122,6 +122,7 @@ fn headroom() -> HeadroomFigure {
         limiting: "A3 output".to_owned(),
         worst_margin_v: 0.58,
         points: vec![point("A1 output", 0.95), point("A3 output", 1.8)],
+        signals: Rectangle { common_mode_v: (2.25, 2.4), differential_v: (-0.018, 0.018) },
         window: vec![
             WindowVertex { common_mode_v: 1.0, differential_v: 0.0 },
             WindowVertex { common_mode_v: 2.5, differential_v: -0.024 },
@@ -178,6 +179,23 @@ pub(crate) fn design(title: &str) -> Design {
         },
         reference_v: 2.5,
         reference_chosen: true,
+        nodes: Some(NodesFigure {
+            differential_v: 0.018,
+            common_mode_v: 2.5,
+            voltages: [
+                ("+ input", 2.509),
+                ("- input", 2.491),
+                ("A1 output", 1.6),
+                ("A1 - input", 2.491),
+                ("A2 output", 3.4),
+                ("A2 - input", 2.509),
+                ("A3 + input", 2.95),
+                ("A3 - input", 2.95),
+                ("output", 4.3),
+            ]
+            .map(|(node, v)| NodeVoltage { node: node.to_owned(), v })
+            .to_vec(),
+        }),
         rejection: RejectionFigure {
             nominal_db: None,
             worst_db: Some(91.234_567),

@@ -16,13 +16,15 @@ fn hold_against(name: &str, made: &str) {
 
 fn in_every_format(name: &str, document: &Document) {
     hold_against(&format!("{name}.txt"), &document.to_text(Paint::Plain));
-    hold_against(&format!("{name}.md"), &document.to_markdown());
+    hold_against(&format!("{name}.md"), &document.to_markdown(None));
+    hold_against(&format!("{name}.html"), &document.to_html());
     hold_against(&format!("{name}.json"), &document.to_json());
 }
 
 #[test]
 fn a_design_in_every_format() {
-    in_every_format("design", &report::design(&fixture::design("Hook-load channel")));
+    let spec = "title = \"Hook-load channel\" # <&>\n\n[target]\ngain = 100\n";
+    in_every_format("design", &report::design(&fixture::design("Hook-load channel")).answering(spec));
 }
 
 #[test]

@@ -3,11 +3,15 @@
 mod asked;
 mod choice;
 mod design;
+mod examples;
+mod explain;
 mod faults;
 mod files;
 mod fixture;
 mod layout;
 mod letters;
+mod numbers;
+mod pictures;
 mod readme;
 mod reject;
 mod series;

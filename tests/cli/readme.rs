@@ -1,6 +1,6 @@
-//! Every block of the README is run, and prints what stands there.
+//! Every session on a page for people is run, and prints what stands there.
 //!
-//! A line `…` in a block stands for any lines; `…22` keeps the first 22 when the README is written anew
+//! A line `…` in a block stands for any lines; `…22` keeps the first 22 when the pages are written anew
 //! with `EVENKEEL_GOLDEN=write`.
 use crate::asked::ask;
 use evenkeel::cli::Desk;
@@ -47,9 +47,18 @@ fn agrees(printed: &[String], got: &[&str]) -> bool {
     }
 }
 
+/// Pages with sessions, and how many they have at least.
+const PAGES: [(&str, usize); 3] = [("README.md", 6), ("docs/tutorial.md", 6), ("docs/topologies.md", 3)];
+
 #[test]
-fn every_session_prints_what_the_page_says() {
-    let page = std::fs::read_to_string(README).expect("the README is there");
+fn every_session_prints_what_its_page_says() {
+    for (name, least) in PAGES {
+        hold(&Path::new(env!("CARGO_MANIFEST_DIR")).join(name), least);
+    }
+}
+
+fn hold(path: &Path, least: usize) {
+    let page = std::fs::read_to_string(path).expect("the page is there");
     let mut parts = page.split("```console\n");
     let mut again = parts.next().unwrap_or_default().to_owned();
     let mut count = 0;
@@ -75,9 +84,9 @@ fn every_session_prints_what_the_page_says() {
         again.push_str("```\n");
         again.push_str(rest);
     }
-    assert!(count >= 6, "sessions are missing");
+    assert!(count >= least, "sessions are missing");
     if std::env::var_os("EVENKEEL_GOLDEN").is_some_and(|wish| wish == "write") {
-        std::fs::write(README, again).expect("the README takes text");
+        std::fs::write(path, again).expect("the page takes text");
     }
 }
 
@@ -89,4 +98,18 @@ fn the_set_up_commands_are_what_ci_runs() {
     let [main_job, tests] = block.lines().collect::<Vec<_>>()[..] else { panic!("two commands: {block}") };
     let ci = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(".ci/run")).expect("CI is there");
     assert!(ci.contains(main_job) && ci.contains(tests), "CI runs both commands of the README");
+}
+
+/// What the pages under docs link to, relative to themselves.
+#[test]
+fn every_link_of_the_docs_leads_somewhere() {
+    let docs = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");
+    for name in ["tutorial.md", "topologies.md", "data-sheets.md", "limits.md", "reports/hook-load.md"] {
+        let path = docs.join(name);
+        let page = std::fs::read_to_string(&path).expect("the page is there");
+        for link in page.split("](").skip(1).filter_map(|after| after.split(')').next()) {
+            let target = path.with_file_name(link.trim_matches(['<', '>']));
+            assert!(target.exists(), "{name}: {link}");
+        }
+    }
 }

@@ -1,5 +1,5 @@
 use crate::quantity::Unit;
-use crate::report::Record;
+use crate::report::{Record, picture};
 use crate::study::{BudgetFigure, BudgetLine, Design};
 
 pub(super) fn push(design: &Design, body: &mut Record) {
@@ -9,7 +9,8 @@ pub(super) fn push(design: &Design, body: &mut Record) {
         if let Some(lsb) = figure.lsb_v {
             part.number("lsb_v", "LSB, referred to the input", lsb, Unit::Volt);
         }
-        part.table("lines", "", &figure.lines, line);
+        part.picture(picture::budget(figure));
+        part.table("lines", "Line by line", &figure.lines, line);
         totals(figure, part);
     });
 }

@@ -1,5 +1,5 @@
 use crate::quantity::Unit;
-use crate::report::Record;
+use crate::report::{Record, Value, picture};
 use crate::study::{Design, HeadroomPoint, LargestGain, WindowVertex};
 
 pub(super) fn push(design: &Design, body: &mut Record) {
@@ -20,9 +20,16 @@ pub(super) fn push(design: &Design, body: &mut Record) {
                 part.text("", "largest gain that fits", "none does").for_people();
             }
         }
+        part.picture(picture::window(design));
+        part.push("signal_common_mode_v", "", pair(figure.signals.common_mode_v)).for_data();
+        part.push("signal_differential_v", "", pair(figure.signals.differential_v)).for_data();
         part.table("points", "Every op-amp pin over the signal range", &figure.points, point);
         part.table("window", "Window of usable inputs, corner by corner", &figure.window, vertex);
     });
+}
+
+fn pair((low, high): (f64, f64)) -> Value {
+    Value::Numbers(vec![low, high], Unit::Volt, " .. ")
 }
 
 fn point(one: &HeadroomPoint) -> Record {

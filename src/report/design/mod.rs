@@ -1,6 +1,7 @@
 //! The report on a whole design: one function a figure, in the order in which people read them.
 mod bandwidth;
 mod budget;
+mod circuit;
 mod gain;
 mod head;
 mod headroom;
@@ -24,7 +25,7 @@ type Figure = fn(&Design, &mut Record);
 const FIGURES: &[Figure] = &[
     head::push,
     limits::push,
-    resistors::push,
+    circuit::push,
     gain::push,
     rejection::push,
     headroom::push,
@@ -34,10 +35,11 @@ const FIGURES: &[Figure] = &[
     noise::push,
     bandwidth::push,
     budget::push,
+    review::not_predicted,
     review::warnings,
     review::cautions,
+    resistors::push,
     review::assumed_ideal,
-    review::not_predicted,
 ];
 
 /// The figures that designs are compared by.

@@ -1,5 +1,5 @@
 use crate::quantity::Unit;
-use crate::report::{Record, Value};
+use crate::report::{Record, Value, picture};
 use crate::study::{CauseLine, Design, Method, RejectionAt, SweepPoint};
 
 pub(super) fn push(design: &Design, body: &mut Record) {
@@ -13,7 +13,9 @@ pub(super) fn push(design: &Design, body: &mut Record) {
             part.text("closed_form_note", "", note).for_data();
             part.note(note.clone());
         }
+        part.picture(picture::rejection(design));
         part.table("causes", "Each cause alone", &figure.causes, cause);
+        part.picture(picture::causes(design));
         if let Some(at) = &figure.at_interference {
             part.section("at_interference", "At the interference frequency", |part| {
                 levels(at, part);
@@ -70,7 +72,8 @@ fn swept(at: &SweepPoint) -> Record {
     row.number("nominal_db", "nominal", at.nominal_db, Unit::Decibel);
     row.number("worst_db", "worst case", at.worst_db, Unit::Decibel);
     row.number("rti_db", "data-sheet convention", at.rti_db, Unit::Decibel);
-    row.push("rough", "", Value::Flag(Some(at.rough), ["rough", "", ""]));
+    row.flag("rough", "", at.rough).for_data();
+    row.push("", "", Value::Text(at.rough.then(|| "rough".to_owned()))).for_people();
     row
 }
 

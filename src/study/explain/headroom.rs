@@ -1,8 +1,9 @@
 //! How far every op amp's pins swing, by hand, each at the signals that bring it nearest to a limit.
 use super::explanation::{Board, Explanation, Outcome, Topic};
-use super::gain::{stage_one_law, two_op_amp_law};
+use super::gain::stage_one_law;
 use super::ground::Ground;
 use super::law;
+use super::stage_two::whole;
 use crate::designator::Designator::{R1, R2, R3, R4, R6, RG};
 use crate::designator::Topology;
 use crate::equation::{Equation, Expr};
@@ -131,7 +132,7 @@ fn law_of(ground: &Ground<'_>, point: &str, (common_v, difference_v): (f64, f64)
     let words = |text: &str| text.to_owned();
     Some(match topology {
         _ if amp == last && pin == "output" => {
-            let gain = plain("G", whole_gain(ground));
+            let gain = whole(ground).told();
             (format!("{amp}'s output is the circuit's, around the reference:"), reference() + gain * difference())
         }
         Topology::ThreeOpAmp if amp != last && !input => {
@@ -180,15 +181,6 @@ fn law_of(ground: &Ground<'_>, point: &str, (common_v, difference_v): (f64, f64)
             if amp == "A1" { common() - half() } else { common() + half() },
         ),
     })
-}
-
-fn whole_gain(ground: &Ground<'_>) -> Expr {
-    let second = || ground.needed(R2) / ground.needed(R1);
-    match ground.question.topology {
-        Topology::ThreeOpAmp => Equation::new("G1", Unit::Plain, stage_one_law(ground)).law * second(),
-        Topology::TwoOpAmp => two_op_amp_law(ground),
-        _ => second(),
-    }
 }
 
 fn closing(figure: &HeadroomFigure, board: &mut Board) {

@@ -1,5 +1,5 @@
 //! What the difference stage does to errors at its op amp's input, as laws.
-use super::gain::{stage_one_law, two_op_amp_law};
+use super::gain::{chip_law, stage_one_law, two_op_amp_law};
 use super::ground::Ground;
 use crate::designator::Designator::{R1, R2, R5};
 use crate::designator::{Amp, Topology};
@@ -21,6 +21,7 @@ pub(super) fn whole(ground: &Ground<'_>) -> Equation {
     match ground.question.topology {
         Topology::ThreeOpAmp => plain("G", stage_one_law(ground) * second()),
         Topology::TwoOpAmp => plain("G", two_op_amp_law(ground)),
+        Topology::SingleChip => plain("G", chip_law(ground)),
         _ => plain("G", second()),
     }
 }

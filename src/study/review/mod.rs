@@ -124,6 +124,3 @@ fn percent(share: f64) -> String {
 fn one(code: &'static str, message: String, advice: impl Into<String>) -> Vec<Warning> {
     vec![Warning { code, message, advice: advice.into() }]
 }
-
-#[cfg(test)]
-mod tests;

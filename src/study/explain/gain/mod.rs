@@ -6,6 +6,7 @@ mod three;
 mod two;
 mod why;
 
+pub(super) use chip::law_of as chip_law;
 pub(super) use three::stage_one_law;
 pub(super) use two::law_of as two_op_amp_law;
 

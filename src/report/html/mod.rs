@@ -1,0 +1,165 @@
+//! One page that needs nothing but itself: no request, no script to be read, light and dark, paper and
+//! telephone. Every word is escaped by construction.
+mod words;
+
+use super::document::{Document, Formula, Verdict};
+use super::page::{Cell, Page, standing, walk};
+use super::picture::{INK, Picture};
+use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
+use words::{shown, sign, tone, toned};
+
+const STYLE: &str = include_str!("page.css");
+/// Sorts a table by the column whose heading is pressed; without it headings are plain words.
+const SORT: &str = include_str!("sort.js");
+/// Nothing is fetched, from anywhere, by anything in the page.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
+
+impl Document {
+    /// The document as one self-contained page; no title or message can turn into markup.
+    #[must_use]
+    pub fn to_html(&self) -> String {
+        let mut page = Html::default();
+        walk(self, &mut page);
+        let title = if self.title.trim().is_empty() { &self.verdict.words } else { &self.title };
+        let whole = html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta http-equiv="Content-Security-Policy" content=(POLICY);
+                    title { (shown(title)) }
+                    style { (PreEscaped(INK)) (PreEscaped(STYLE)) }
+                }
+                body {
+                    a.skip href="#report" { "Skip to the report" }
+                    header {
+                        (PreEscaped(&page.head))
+                        nav aria-label="Contents" { ul { @for (at, words) in page.parts.iter().enumerate() {
+                            li { a href=(format!("#part-{at}")) { (words) } }
+                        } } }
+                    }
+                    main #report tabindex="-1" { (PreEscaped(&page.body)) }
+                    footer { p { (page.maker) } }
+                    script { (PreEscaped(SORT)) }
+                }
+            }
+        };
+        whole.into_string() + "\n"
+    }
+}
+
+#[derive(Default)]
+struct Html {
+    head: String,
+    body: String,
+    maker: String,
+    /// The headings of the document itself.
+    parts: Vec<String>,
+    /// The heading that a table or a picture stands under.
+    under: String,
+}
+
+impl Page for Html {
+    fn opening(&mut self, verdict: &Verdict, title: &str) {
+        let head = html! {
+            @if !title.trim().is_empty() { h1 dir="auto" { (shown(title)) } }
+            @else { h1 { "Report" } }
+            p class={ "verdict " (tone(verdict.tone)) } { (sign(verdict.tone)) (shown(&verdict.words)) }
+        };
+        head.render_to(&mut self.head);
+    }
+
+    fn heading(&mut self, depth: usize, words: &str) {
+        words.clone_into(&mut self.under);
+        let words = shown(words);
+        let heading = match depth {
+            0 => {
+                let id = format!("part-{}", self.parts.len());
+                self.parts.push(words.clone());
+                html! { h2 id=(id) { (words) } }
+            }
+            1 => html! { h3 { (words) } },
+            2 => html! { h4 { (words) } },
+            _ => html! { h5 { (words) } },
+        };
+        self.add(&heading);
+    }
+
+    fn pairs(&mut self, _depth: usize, pairs: &[(String, Cell)]) {
+        self.add(&html! {
+            dl { @for (label, cell) in pairs { div { dt { (shown(label)) } dd { (toned(cell)) } } } }
+        });
+    }
+
+    fn table(&mut self, _depth: usize, heads: &[String], rows: &[Vec<Cell>]) {
+        let numeric = |at: usize| rows.iter().all(|row| row.get(at).is_none_or(|c| c.numeric || c.words.is_empty()));
+        let class = |at: usize| numeric(at).then_some("number");
+        let caption = shown(&self.under);
+        self.add(&html! {
+            div.wide role="region" tabindex="0" aria-label=(caption) {
+                table {
+                    caption { (caption) }
+                    thead { tr { @for (at, head) in heads.iter().enumerate() {
+                        th scope="col" class=[class(at)] { (shown(head)) @if head.is_empty() { span.unseen { "note" } } }
+                    } } }
+                    tbody { @for row in rows { tr { @for (at, cell) in row.iter().enumerate() {
+                        @if at == 0 { th scope="row" class=[class(at)] data-rank=[cell.rank] dir="auto" { (toned(cell)) } }
+                        @else { td class=[class(at)] data-rank=[cell.rank] dir="auto" { (toned(cell)) } }
+                    } } } }
+                }
+            }
+        });
+    }
+
+    fn entry(&mut self, _depth: usize, head: &str, rest: &[String]) {
+        self.add(&html! {
+            div.entry { p.code { (shown(head)) } @for words in rest { p dir="auto" { (shown(words)) } } }
+        });
+    }
+
+    fn list(&mut self, _depth: usize, items: &[String]) {
+        self.add(&html! { ul { @for item in items { li dir="auto" { (shown(item)) } } } });
+    }
+
+    fn paragraph(&mut self, _depth: usize, words: &str) {
+        self.add(&html! { p dir="auto" { (shown(words)) } });
+    }
+
+    fn equation(&mut self, _depth: usize, formula: &Formula) {
+        // MathML of our own making: symbols and numbers, nothing from a spec.
+        self.add(&html! {
+            div.equation role="group" tabindex="0" {
+                (PreEscaped(formula.equation.to_mathml()))
+                @if !formula.beside.is_empty() { span.beside { "(" (shown(&formula.beside)) ")" } }
+                @if !formula.label.is_empty() { span.label { (shown(&formula.label)) } }
+            }
+        });
+    }
+
+    fn picture(&mut self, _depth: usize, picture: &Picture) {
+        self.add(&html! {
+            figure class=(picture.name) {
+                div.wide role="region" tabindex="0" aria-label=(picture.caption) { (picture.inline()) }
+                figcaption { (picture.caption) }
+            }
+        });
+    }
+
+    fn listing(&mut self, heading: &str, text: &str) {
+        let text: String = text.replace("\r\n", "\n").chars().map(standing).collect();
+        self.heading(0, heading);
+        self.add(&html! { pre tabindex="0" dir="ltr" { code { (text) } } });
+    }
+
+    fn closing(&mut self, maker: &str) {
+        maker.clone_into(&mut self.maker);
+    }
+}
+
+impl Html {
+    fn add(&mut self, markup: &Markup) {
+        markup.render_to(&mut self.body);
+        self.body.push('\n');
+    }
+}

@@ -1,0 +1,38 @@
+//! Words as a page sets them, with the sound of a verdict.
+use crate::report::document::Tone;
+use crate::report::page::{Cell, steers};
+use maud::{Markup, html};
+
+/// Words on one line, without what would steer the page.
+pub(super) fn shown(words: &str) -> String {
+    let words = words.split([' ', '\n', '\r', '\t']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ");
+    words.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
+}
+
+pub(super) fn toned(cell: &Cell) -> Markup {
+    let words = shown(&cell.words);
+    html! {
+        @if cell.tone == Tone::Plain || words.is_empty() { (words) }
+        @else { span class=(tone(cell.tone)) { (sign(cell.tone)) (words) } }
+    }
+}
+
+pub(super) const fn tone(tone: Tone) -> &'static str {
+    match tone {
+        Tone::Plain => "plain",
+        Tone::Good => "good",
+        Tone::Bad => "bad",
+        Tone::Open => "open",
+    }
+}
+
+/// A sign that says the same as the colour, for whoever sees none; it is not read aloud.
+pub(super) fn sign(tone: Tone) -> Markup {
+    let sign = match tone {
+        Tone::Plain => return html! {},
+        Tone::Good => "✓",
+        Tone::Bad => "✗",
+        Tone::Open => "?",
+    };
+    html! { span.sign aria-hidden="true" { (sign) } " " }
+}
