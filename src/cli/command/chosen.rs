@@ -9,8 +9,7 @@ use std::path::Path;
 /// A spec as it was read, with the name people know it by.
 pub(super) struct Read {
     name: String,
-    /// The spec as given.
-    pub(super) text: String,
+    text: String,
     spec: Spec,
 }
 
@@ -19,6 +18,11 @@ impl Read {
         let SpecText { name, text } = SpecText::read(path, streams).map_err(|told| vec![told])?;
         let spec = spec::read(&name, &text, &Folder::of(path)).map_err(Complaint::of_faults)?;
         Ok(Self { name, text, spec })
+    }
+
+    /// The spec as it stands in the file.
+    pub(super) fn text(&self) -> &str {
+        &self.text
     }
 
     pub(super) fn channel(&self, wanted: Option<&str>) -> Result<&Channel, Vec<Complaint>> {

@@ -19,7 +19,7 @@ pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outc
     if let Some(path) = &args.parts_list {
         list(&design, path).map_err(|told| vec![told])?;
     }
-    wish.deliver(&report::design(&design).answering(read.text.clone()), streams).map_err(|told| vec![told])?;
+    wish.deliver(&report::design(&design).answering(read.text()), streams).map_err(|told| vec![told])?;
     Ok(if design.met { FINE } else { NOT_MET })
 }
 
