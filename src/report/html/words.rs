@@ -36,3 +36,13 @@ pub(super) fn sign(tone: Tone) -> Markup {
     };
     html! { span.sign aria-hidden="true" { (sign) } " " }
 }
+
+/// A heading; those of the document itself have an id to be led to.
+pub(super) fn headed(depth: usize, id: Option<&str>, words: &str) -> Markup {
+    match depth {
+        0 => html! { h2 id=[id] { (words) } },
+        1 => html! { h3 { (words) } },
+        2 => html! { h4 { (words) } },
+        _ => html! { h5 { (words) } },
+    }
+}
