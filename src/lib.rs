@@ -10,6 +10,7 @@
 pub mod cli;
 pub mod corners;
 pub mod designator;
+pub mod equation;
 pub mod limits;
 pub mod network;
 pub mod part;

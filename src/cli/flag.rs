@@ -48,6 +48,7 @@ pub(super) const TOLERANCE: Flag = flag("--tolerance", Unit::Fraction, share, A_
 pub(super) const MATCH: Flag = flag("--match", Unit::Fraction, share, A_SHARE);
 pub(super) const OPAMP_REJECTION: Flag = flag("--opamp-rejection", Unit::Rejection, above_one, A_REJECTION);
 pub(super) const NEED: Flag = flag("--need", Unit::Rejection, above_one, A_REJECTION);
+pub(super) const MEASURED: Flag = flag("--measured", Unit::Rejection, above_one, A_REJECTION);
 pub(super) const SWEEP: Flag = flag("--sweep", Unit::Hertz, above_zero, "give frequencies above 0, as `1Hz..1MHz`");
 
 /// Reads flags and keeps what is wrong with them, so that all of it is told at once.

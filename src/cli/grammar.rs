@@ -28,6 +28,7 @@ pub(super) enum Command {
     Size(Size),
     Reject(Reject),
     Design(Design),
+    Explain(Explain),
     Series(SeriesArgs),
     New(New),
 }
@@ -116,6 +117,26 @@ pub(super) struct Design {
     #[command(flatten)]
     pub(super) output: Paper,
 }
+
+/// The working of a figure, as it is put on the board.
+#[derive(Args)]
+pub(super) struct Explain {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    #[arg(value_name = "FIGURE", help = FIGURES)]
+    pub(super) figure: Option<String>,
+    /// A measured rejection: tells what each cause would have to be.
+    #[arg(long, value_name = "RATIO", allow_hyphen_values = true)]
+    pub(super) measured: Option<String>,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+const FIGURES: &str =
+    "topology, gain, rejection, headroom, impedance,\noffset, noise, bandwidth or budget; all of them\nwhen left out";
 
 /// The preferred numbers, and the ones next to a resistance.
 #[derive(Args)]

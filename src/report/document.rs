@@ -1,4 +1,5 @@
 use super::picture::Picture;
+use crate::equation::Equation;
 use crate::quantity::Unit;
 use std::borrow::Cow;
 
@@ -187,6 +188,19 @@ pub enum Value {
     Note(String),
     /// A picture for people.
     Picture(Box<Picture>),
+    /// An equation on lines of its own, for people.
+    Equation(Box<Formula>),
+}
+
+/// An equation as it is set on a page.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Formula {
+    /// The equation.
+    pub equation: Equation,
+    /// What stands beside the result, as `network 36.07 µA`; may be empty.
+    pub beside: String,
+    /// Its number in the list of laws, as `(7)`; may be empty.
+    pub label: String,
 }
 
 /// Fields in the order in which they are written.
@@ -270,6 +284,11 @@ impl Record {
         let mut inner = Self::new();
         fill(&mut inner);
         self.push(key, label, Value::Section(inner))
+    }
+
+    /// An equation for people.
+    pub fn equation(&mut self, formula: Formula) -> &mut Field {
+        self.push("", "", Value::Equation(Box::new(formula))).for_people()
     }
 
     /// A paragraph for people.

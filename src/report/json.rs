@@ -35,7 +35,9 @@ impl Serialize for Record {
 
 fn fields<M: SerializeMap>(record: &Record, map: &mut M) -> Result<(), M::Error> {
     for field in &record.fields {
-        if field.audience != Audience::People && !matches!(field.value, Value::Note(_) | Value::Picture(_)) {
+        if field.audience != Audience::People
+            && !matches!(field.value, Value::Note(_) | Value::Picture(_) | Value::Equation(_))
+        {
             map.serialize_entry(&field.key, &field.value)?;
         }
     }
@@ -55,6 +57,7 @@ impl Serialize for Value {
             Self::Section(record) => record.serialize(serializer),
             Self::Note(words) => words.serialize(serializer),
             Self::Picture(picture) => picture.caption.serialize(serializer),
+            Self::Equation(formula) => formula.equation.symbols().serialize(serializer),
         }
     }
 }

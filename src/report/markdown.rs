@@ -1,5 +1,6 @@
 //! Markdown as code hosts show it: headings, tables, and every foreign word escaped.
-use super::document::{Document, Tone, Verdict};
+use super::board;
+use super::document::{Document, Formula, Tone, Verdict};
 use super::page::{Cell, Page, standing, steers, walk};
 use super::picture::Picture;
 use std::fmt::Write as _;
@@ -14,6 +15,9 @@ impl Document {
         markdown.out
     }
 }
+
+/// Columns of an equation.
+const BOARD: usize = 76;
 
 struct Markdown<'p> {
     out: String,
@@ -87,6 +91,11 @@ impl Page for Markdown<'_> {
 
     fn closing(&mut self, maker: &str) {
         self.block(&started(maker));
+    }
+
+    fn equation(&mut self, _depth: usize, formula: &Formula) {
+        let lines = board::lines(formula, BOARD);
+        self.block(&format!("```text\n{}\n```", lines.join("\n")));
     }
 }
 

@@ -13,8 +13,10 @@
 //! let document = Document::new("evenkeel.reject.v1", Verdict::good("Nothing limits it."), body);
 //! assert!(document.to_json().contains("\"worst_db\": null"));
 //! ```
+mod board;
 mod design;
 mod document;
+mod explain;
 mod html;
 mod json;
 mod markdown;
@@ -27,7 +29,8 @@ mod starter;
 mod text;
 
 pub use design::design;
-pub use document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+pub use document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
+pub use explain::explain;
 pub use picture::Picture;
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};

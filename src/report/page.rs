@@ -1,6 +1,6 @@
 //! The one walk for people's formats: the tree becomes headings, pairs, tables and paragraphs of
 //! words. A format says only how each of these is set.
-use super::document::{Audience, Document, Field, Number, Record, Tone, Value, Verdict};
+use super::document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
 use super::picture::Picture;
 use crate::quantity::{self, Unit};
 
@@ -27,6 +27,7 @@ pub(super) trait Page {
     fn entry(&mut self, depth: usize, head: &str, rest: &[String]);
     fn list(&mut self, depth: usize, items: &[String]);
     fn paragraph(&mut self, depth: usize, words: &str);
+    fn equation(&mut self, depth: usize, formula: &Formula);
     fn picture(&mut self, depth: usize, picture: &Picture);
     /// A text as it stands, under a heading of its own; a format that is not kept leaves it out.
     fn listing(&mut self, heading: &str, text: &str);
@@ -75,6 +76,7 @@ fn block(field: &Field, depth: usize, page: &mut dyn Page) {
     match &field.value {
         Value::Note(words) => page.paragraph(depth, words),
         Value::Picture(picture) => page.picture(depth, picture),
+        Value::Equation(formula) => page.equation(depth, formula),
         Value::Section(inner) if inner.fields.iter().any(for_people) => {
             page.heading(depth, &field.label);
             record(inner, depth + 1, page);
@@ -141,7 +143,7 @@ fn cell(value: &Value) -> Option<Cell> {
             Some(Cell { words: words.to_owned(), tone, ..Cell::default() })
         }
         Value::Texts(_) | Value::Table(_) | Value::Entries(_) => None,
-        Value::Section(_) | Value::Note(_) | Value::Picture(_) => None,
+        Value::Section(_) | Value::Note(_) | Value::Picture(_) | Value::Equation(_) => None,
     }
 }
 

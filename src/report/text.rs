@@ -1,5 +1,6 @@
 //! Text for a terminal of 80 columns.
-use super::document::{Document, Tone, Verdict};
+use super::board;
+use super::document::{Document, Formula, Tone, Verdict};
 use super::page::{Cell, Page, TIE, steers, walk};
 use super::picture::Picture;
 use anstyle::{AnsiColor, Style};
@@ -111,6 +112,11 @@ impl Page for Text {
     fn listing(&mut self, _heading: &str, _text: &str) {}
 
     fn closing(&mut self, _maker: &str) {}
+
+    fn equation(&mut self, depth: usize, formula: &Formula) {
+        let indent = (depth + 1) * STEP;
+        self.lines(board::lines(formula, WIDTH - indent).into_iter().map(|line| " ".repeat(indent) + &line).collect());
+    }
 }
 
 impl Text {

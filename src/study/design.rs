@@ -4,7 +4,7 @@ use super::bench::{Bench, fitted, unsolved};
 use super::budget::{self, Basis};
 use super::{
     Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection,
+    cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection, review,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -36,6 +36,8 @@ pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, St
     design.rejection.closed_form_db = closed_form::estimate(&bench.stage.circuit, &bench.lot)?;
     design.rejection.closed_form_note = closed_form::note(design.rejection.worst_db, design.rejection.closed_form_db);
     design.limits = limits::lines(&question.limits, &design);
+    let noted = review::notes(question, &bench.stage, &bench.lot, &design).map_err(|fault| unsolved(&fault))?;
+    design.warnings.extend(noted);
     design.met = design.limits.iter().all(|line| line.met == Some(true));
     Ok(design)
 }

@@ -45,10 +45,13 @@ pub fn figure(question: &Question, stage: &Stage) -> Result<Told<FilterFigure>, 
     Ok(told)
 }
 
+/// Ten, less what rounding can make of a spec's own ten times.
+const TEN_TIMES: f64 = 10.0 * (1.0 - 1e-9);
+
 fn notes(question: &Question, filter: &InputFilter, figure: &FilterFigure) -> Vec<Warning> {
     let mut all = Vec::new();
     // CD at least ten times CC: data sheets AD8429 and AD8229.
-    if filter.common_capacitor_f > 0.0 && filter.differential_capacitor_f < 10.0 * filter.common_capacitor_f {
+    if filter.common_capacitor_f > 0.0 && filter.differential_capacitor_f < TEN_TIMES * filter.common_capacitor_f {
         let show = |farad| rounded(farad, Unit::Farad, 3);
         all.push(Warning {
             code: "filter-differential-capacitor",

@@ -134,13 +134,18 @@ fn is_there(circuit: &Circuit, cause: Cause, hz: f64) -> bool {
 }
 
 fn alone(circuit: &Circuit, lot: &Lot, cause: Cause, hz: f64, enumerated: usize) -> Result<f64, BuildFault> {
-    let (circuit, lot) = (only(circuit, cause), lot_of(lot, cause));
+    let (circuit, lot) = isolated(circuit, lot, cause);
     let stage = topology::build(&circuit)?;
     let quantities = stage.quantities(&lot, hz);
     if hz == 0.0 {
         return Ok(corners::least_rejection(&stage, &quantities)?);
     }
     Ok(corners::at_frequency(&stage, &quantities, hz, enumerated)?.rejection)
+}
+
+/// The circuit and its lot with every other cause absent.
+pub(crate) fn isolated(circuit: &Circuit, lot: &Lot, cause: Cause) -> (Circuit, Lot) {
+    (only(circuit, cause), lot_of(lot, cause))
 }
 
 /// The circuit with every other cause absent; loads, source and filter stay as they are.

@@ -35,7 +35,7 @@ pub struct ClosedForm {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`] for a gain or rejection not above zero, a bound below zero.
 ///
-/// Source: resistors, Sedra/Smith, *Microelectronic Circuits*, example 2.15, and the Texas
+/// docs/theory.md (17), (18), (19), (20), (21). Source: resistors, Sedra/Smith, *Microelectronic Circuits*, example 2.15, and the Texas
 /// Instruments RES11A data sheet, SLPS785; two-op-amp, Analog Devices AD627 data sheet, Rev. E,
 /// p. 19; reciprocals added as in SLPS785.
 ///

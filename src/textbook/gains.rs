@@ -40,7 +40,7 @@ impl Gains {
 /// # Errors
 /// [`TextbookFault`] for a resistor that is missing or no resistance, and for `single-chip`.
 ///
-/// Source: node equations at the inputs of ideal op amps, derived here; the difference stage as in
+/// docs/theory.md (5), (6), (10), (13). Source: node equations at the inputs of ideal op amps, derived here; the difference stage as in
 /// Sedra/Smith, *Microelectronic Circuits*, section on difference amplifiers (from memory), the
 /// two-op-amp common-mode gain as in the Analog Devices AD627 data sheet, Rev. E, p. 19.
 ///

@@ -12,7 +12,7 @@ type Ratio = Result<f64, TextbookFault>;
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result, `(1 + G)/(4t)` of Sedra/Smith example 2.15 carried to second order.
+/// docs/theory.md (17). Source: textbook result, `(1 + G)/(4t)` of Sedra/Smith example 2.15 carried to second order.
 pub fn difference_worst(gain: f64, t: f64) -> Ratio {
     positive("G", gain)?;
     if not_negative("t", t)? >= 1.0 {
@@ -28,7 +28,7 @@ pub fn difference_worst(gain: f64, t: f64) -> Ratio {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: Analog Devices MT-061 (from memory).
+/// docs/theory.md (17). Source: Analog Devices MT-061 (from memory).
 pub fn difference_one_resistor(gain: f64, x: f64) -> Ratio {
     Ok((1.0 + positive("G", gain)?) / not_negative("x", x.abs())?)
 }
@@ -40,14 +40,14 @@ pub fn difference_one_resistor(gain: f64, x: f64) -> Ratio {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result; superposition of input errors.
+/// docs/theory.md (19). Source: textbook result; superposition of input errors.
 pub fn opamps_three(c: [f64; 3], stage_one_gain: f64) -> Ratio {
     Ok(c[1] - c[0] + c[2] / positive("G1", stage_one_gain)?)
 }
 
 /// The same of a two-op-amp circuit: `A_cm/A_d = -c1 + c2`.
 ///
-/// Source: textbook result; superposition of input errors.
+/// docs/theory.md (20). Source: textbook result; superposition of input errors.
 #[must_use]
 pub fn opamps_two(c: [f64; 2]) -> f64 {
     c[1] - c[0]
@@ -59,7 +59,7 @@ pub fn opamps_two(c: [f64; 2]) -> f64 {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result.
+/// docs/theory.md (22). Source: textbook result.
 pub fn loop_gain_three(first: f64, second: f64) -> Ratio {
     Ok(1.0 / positive("A1", first)? - 1.0 / positive("A2", second)?)
 }
@@ -70,7 +70,7 @@ pub fn loop_gain_three(first: f64, second: f64) -> Ratio {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result.
+/// docs/theory.md (23). Source: textbook result.
 pub fn loop_gain_two(first: f64, r2_over_r1: f64) -> Ratio {
     Ok(positive("A1", first)? / (1.0 + positive("R2/R1", r2_over_r1)?))
 }
@@ -81,7 +81,7 @@ pub fn loop_gain_two(first: f64, r2_over_r1: f64) -> Ratio {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result; its instance G = 1, 5 Ω, 25 kΩ, 80 dB in the Burr-Brown INA114 data
+/// docs/theory.md (24). Source: textbook result; its instance G = 1, 5 Ω, 25 kΩ, 80 dB in the Burr-Brown INA114 data
 /// sheet, p. 8.
 pub fn reference_difference(gain: f64, r4: f64, r: f64) -> Ratio {
     Ok((1.0 + positive("G", gain)?) * positive("R4", r4)? / not_negative("r", r)?)
@@ -92,7 +92,7 @@ pub fn reference_difference(gain: f64, r4: f64, r: f64) -> Ratio {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result.
+/// docs/theory.md (25). Source: textbook result.
 pub fn reference_two(gain: f64, r1: f64, r: f64) -> Ratio {
     Ok(positive("G", gain)? * positive("R1", r1)? / not_negative("r", r)?)
 }
@@ -103,7 +103,7 @@ pub fn reference_two(gain: f64, r1: f64, r: f64) -> Ratio {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: Ott, *Noise Reduction Techniques in Electronic Systems* (from memory).
+/// docs/theory.md (26). Source: Ott, *Noise Reduction Techniques in Electronic Systems* (from memory).
 pub fn source_imbalance(hz: f64, farad: f64, imbalance_ohm: f64) -> Ratio {
     cable_mismatch(hz, (0.0, imbalance_ohm), (farad, 0.0))
 }
@@ -116,7 +116,7 @@ pub fn source_imbalance(hz: f64, farad: f64, imbalance_ohm: f64) -> Ratio {
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result.
+/// docs/theory.md (27). Source: textbook result.
 pub fn cable_mismatch(hz: f64, resistance: (f64, f64), capacitance: (f64, f64)) -> Ratio {
     let (r, dr) = (not_negative("R_s", resistance.0)?, not_negative("dR", resistance.1)?);
     let (c, dc) = (not_negative("C", capacitance.0)?, not_negative("dC", capacitance.1)?);
@@ -129,7 +129,7 @@ pub fn cable_mismatch(hz: f64, resistance: (f64, f64), capacitance: (f64, f64)) 
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result.
+/// docs/theory.md (28). Source: textbook result.
 pub fn stray_at_gain_resistor(hz: f64, stage_one_gain: f64, feedback_ohm: f64, farad: f64) -> Ratio {
     let w = 2.0 * PI * positive("f", hz)?;
     Ok(positive("G1", stage_one_gain)? / (w * positive("RF", feedback_ohm)? * not_negative("dC", farad)?))
@@ -141,7 +141,7 @@ pub fn stray_at_gain_resistor(hz: f64, stage_one_gain: f64, feedback_ohm: f64, f
 /// # Errors
 /// [`TextbookFault::OutsideDomain`].
 ///
-/// Source: textbook result.
+/// docs/theory.md (29). Source: textbook result.
 pub fn bias_return_mismatch(return_ohm: f64, t: f64, source_ohm: f64) -> Ratio {
     Ok(positive("R_b", return_ohm)? / (2.0 * not_negative("t", t)? * not_negative("R_s", source_ohm)?))
 }

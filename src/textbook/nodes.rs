@@ -41,7 +41,7 @@ pub struct AmpNode {
 /// # Errors
 /// [`TextbookFault`] as [`super::gains()`].
 ///
-/// Source: node equations, derived here; numbers of Sedra/Smith, *Microelectronic Circuits*,
+/// docs/theory.md (3), (4), (8), (11), (12). Source: node equations, derived here; numbers of Sedra/Smith, *Microelectronic Circuits*,
 /// example 2.17, in the tests.
 pub fn nodes(topology: Topology, ohms: &Ohms, drive: Drive) -> Result<Vec<AmpNode>, TextbookFault> {
     let Drive { positive_v, negative_v, reference_v } = drive;

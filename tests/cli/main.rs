@@ -3,6 +3,7 @@
 mod asked;
 mod design;
 mod examples;
+mod explain;
 mod faults;
 mod files;
 mod fixture;

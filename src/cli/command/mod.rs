@@ -1,5 +1,7 @@
 //! What each command does, a file a command.
+mod channel;
 mod design;
+mod explain;
 mod new;
 mod reject;
 mod series;
@@ -13,6 +15,7 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Size(args) => size::run(args, desk, streams),
         Command::Reject(args) => reject::run(args, desk, streams),
         Command::Design(args) => design::run(args, desk, streams),
+        Command::Explain(args) => explain::run(args, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),
     }

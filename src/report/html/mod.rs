@@ -2,11 +2,11 @@
 //! telephone. Every word is escaped by construction.
 mod words;
 
-use super::document::{Document, Verdict};
+use super::document::{Document, Formula, Verdict};
 use super::page::{Cell, Page, standing, walk};
 use super::picture::{INK, Picture};
 use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
-use words::{headed, shown, sign, tone, toned};
+use words::{headed, shown, sign, told, tone, toned};
 
 const STYLE: &str = include_str!("page.css");
 /// Sorts a table by the column whose heading is pressed; without it headings are plain words.
@@ -117,7 +117,6 @@ impl Page for Html {
     fn paragraph(&mut self, _depth: usize, words: &str) {
         self.add(&html! { p dir="auto" { (shown(words)) } });
     }
-
     fn picture(&mut self, _depth: usize, picture: &Picture) {
         self.add(&html! {
             figure class=(picture.name) {
@@ -125,6 +124,10 @@ impl Page for Html {
                 figcaption { (picture.caption) }
             }
         });
+    }
+
+    fn equation(&mut self, _depth: usize, formula: &Formula) {
+        self.add(&told(formula));
     }
 
     fn listing(&mut self, heading: &str, text: &str) {

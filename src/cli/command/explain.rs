@@ -1,0 +1,40 @@
+use super::channel::channel;
+use crate::cli::complaint::Complaint;
+use crate::cli::flag::{self, Flags};
+use crate::cli::folder::{Folder, SpecText};
+use crate::cli::grammar::Explain;
+use crate::cli::{FINE, Outcome, Streams};
+use crate::quantity::decibels;
+use crate::report;
+use crate::spec;
+use crate::study::explain::{self, Topic, Wanted};
+
+pub(super) fn run(args: &Explain, streams: &mut Streams<'_>) -> Outcome {
+    let mut flags = Flags::default();
+    let topic = args.figure.as_deref().and_then(|name| flags.checked(topic(name)));
+    let measured = flags.option(&flag::MEASURED, args.measured.as_deref());
+    if let (Some(text), Some(topic)) = (&args.measured, topic)
+        && topic != Topic::Rejection
+    {
+        let message = format!("`--measured` says nothing about `{topic}`");
+        let help = "ask for `rejection`, or leave it out";
+        flags.complain::<()>(Complaint::new("useless-flag", message).at_flag("--measured", text).help(help));
+    }
+    let wish = flags.checked(args.output.wish());
+    let wish = flags.settled(wish)?;
+    let SpecText { name, text } = SpecText::read(&args.spec, streams).map_err(|told| vec![told])?;
+    let spec = spec::read(&name, &text, &Folder::of(&args.spec)).map_err(Complaint::of_faults)?;
+    let channel = channel(&spec, &name, args.channel.as_deref()).map_err(|told| vec![told])?;
+    let wanted = Wanted { topic, measured_db: measured.map(decibels) };
+    let lesson = explain::explain(&channel.question, wanted).map_err(|fault| vec![channel.fault(&fault).into()])?;
+    wish.deliver(&report::explain(&lesson), streams).map_err(|told| vec![told])?;
+    Ok(FINE)
+}
+
+fn topic(name: &str) -> Result<Topic, Complaint> {
+    name.parse().map_err(|fault: explain::UnknownTopic| {
+        Complaint::new("unknown-figure", format!("`{name}` is no figure that has a working"))
+            .at_flag("explain", name)
+            .help(format!("one of these would be right: {}", fault.known))
+    })
+}

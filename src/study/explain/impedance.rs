@@ -1,0 +1,163 @@
+//! What a wire sees.
+use super::explanation::{Board, Explanation, Outcome, Topic};
+use super::ground::Ground;
+use super::law;
+use crate::designator::Designator::{R1, R3, R4, R6};
+use crate::designator::{Amp, Topology};
+use crate::equation::{Equation, Expr};
+use crate::predict::Impedance;
+use crate::quantity::Unit;
+use crate::topology::BuildFault;
+
+pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
+    let exact = crate::study::impedance::figure(ground.stage())?;
+    let mut board = Board::default();
+    let by_hand = match ground.question.topology {
+        Topology::Difference => bridge(ground, &exact, &mut board),
+        _ => legs(ground, &exact, &mut board),
+    };
+    Ok(Explanation {
+        topic: Topic::Impedance,
+        meaning: "The impedance between the wires, Z_d, is the difference of their voltages over half the difference \
+                  of their currents; that of the common mode, Z_cm, is the voltage of both wires over the current of \
+                  both. The front end alone is meant: the source's own resistance is not part of it, the input filter \
+                  and the bias-return resistors are."
+            .to_owned(),
+        steps: board.steps,
+        outcome: Some(Outcome {
+            what: "impedance between the wires",
+            unit: Unit::Ohm,
+            by_hand,
+            exact: exact.differential_ohm,
+            why: why(by_hand, exact.differential_ohm),
+        }),
+        measured: None,
+    })
+}
+
+fn why(by_hand: Option<f64>, exact: Option<f64>) -> Vec<String> {
+    let close = match (by_hand, exact) {
+        (None, None) => true,
+        (Some(by_hand), Some(exact)) => (exact / by_hand - 1.0).abs() < 1e-6,
+        _ => false,
+    };
+    vec![if close {
+        "Nothing was left out.".to_owned()
+    } else {
+        "The equation leaves out the op amps' finite gain and input resistance, and what lies in front of R1 and R3."
+            .to_owned()
+    }]
+}
+
+fn ohm(name: &'static str, law: Expr) -> Equation {
+    Equation::new(name, Unit::Ohm, law)
+}
+
+/// Wires that end at op-amp inputs: only what lies beside these draws current.
+fn legs(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f64> {
+    board.say(
+        "Each wire ends at an op amp's input, which takes no current: the feedback network hangs on the op amps' \
+         outputs, not on the source.",
+        Some(law::LEVEL),
+    );
+    let (negative, positive) = match ground.question.topology {
+        Topology::SingleChip => (Amp::A1, Amp::A1),
+        _ => (Amp::A1, Amp::A2),
+    };
+    let [p, n] = [("Z_p", positive), ("Z_n", negative)].map(|(name, amp)| leg(ground, name, amp));
+    let (Some(p), Some(n)) = (p, n) else {
+        board.say(
+            "Nothing else is there, neither bias-return resistors nor a stated input resistance: the impedance is \
+             unbounded, and the bias current has no way.",
+            Some(law::LEG_IMPEDANCE),
+        );
+        return None;
+    };
+    let p = board.write(
+        "What is left lies beside the input: the bias-return resistor and the op amp's own input resistance, behind \
+         the filter's resistor where there is one:",
+        p,
+        exact.positive_ohm,
+        law::LEG_IMPEDANCE,
+    );
+    let n = board.write("", n, exact.negative_ohm, law::LEG_IMPEDANCE);
+    let common = ohm("Z_cm", p.clone().parallel(n.clone()));
+    board.write("A common mode sees both legs side by side:", common, exact.common_mode_ohm, law::LEG_IMPEDANCE);
+    let between = ohm("Z_d", 4.0 * Expr::parallel(p, n));
+    let by_hand = between.value();
+    board.write(
+        "A difference sees them one behind the other, v_d/2 across each:",
+        between,
+        exact.differential_ohm,
+        law::LEG_IMPEDANCE,
+    );
+    Some(by_hand)
+}
+
+fn leg(ground: &Ground<'_>, name: &'static str, amp: Amp) -> Option<Equation> {
+    let symbol = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Ohm);
+    let back = ground.question.source.bias_return_ohm.map(|value| symbol("R_b", value));
+    let input = ground.stage().circuit.opamp(amp).input_resistance_ohm.map(|value| symbol("r_in", value));
+    let beside = match (back, input) {
+        (Some(back), Some(input)) => back.parallel(input),
+        (one, other) => one.or(other)?,
+    };
+    Some(ohm(
+        name,
+        match ground.question.filter {
+            Some(filter) => symbol("R_f", filter.resistor_ohm) + beside,
+            None => beside,
+        },
+    ))
+}
+
+/// Wires that end at R1 and R3.
+fn bridge(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f64> {
+    let [r1, r3] = [R1, R3].map(|name| ground.needed(name));
+    let r4 = ground.needed(R4);
+    let divided = ground.ohm(R6).is_some();
+    let below = match ground.ohm(R6) {
+        Some(r6) => {
+            let law = ohm("R_x", r4.parallel(r6));
+            board.write("From the non-inverting node to ground and reference lie", law, None, law::BRIDGE_IMPEDANCE)
+        }
+        None => r4,
+    };
+    let text = if divided {
+        "The positive wire drives R3 and what lies behind it:"
+    } else {
+        "The positive wire drives R3 and R4, one behind the other:"
+    };
+    let p = board.write(text, ohm("Z_p", r3 + below.clone()), exact.positive_ohm, law::BRIDGE_IMPEDANCE);
+    board.write(
+        "The negative wire alone, the positive one at 0 V, sees R1 end at an inverting node that the op amp holds at 0 V:",
+        ohm("Z_n", r1.clone()),
+        exact.negative_ohm,
+        law::BRIDGE_IMPEDANCE,
+    );
+    let share = Equation::new("k", Unit::Plain, below / p.clone());
+    let share = board.write(
+        "The two wires are not alike, and the negative one's current depends on the positive one's voltage. Of v_p this \
+         share stands at both op-amp inputs:",
+        share,
+        None,
+        law::BRIDGE_IMPEDANCE,
+    );
+    let one = || Expr::from(1.0);
+    let common = ohm("Z_cm", one() / (one() / p.clone() + (1.0 - share.clone()) / r1.clone()));
+    board.write(
+        "Both wires at v: R3's leg takes v/Z_p, and R1 sees only v - k·v:",
+        common,
+        exact.common_mode_ohm,
+        law::BRIDGE_IMPEDANCE,
+    );
+    let between = ohm("Z_d", Expr::from(4.0) / (one() / p + (1.0 + share) / r1));
+    let by_hand = between.value();
+    board.write(
+        "Wires at +v/2 and -v/2: R1 now has v/2 and k·v/2 across it; with R3 = R1 and R4 = R2 it comes to 2·R1:",
+        between,
+        exact.differential_ohm,
+        law::BRIDGE_IMPEDANCE,
+    );
+    Some(by_hand)
+}

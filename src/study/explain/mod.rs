@@ -1,0 +1,115 @@
+//! The working of each figure, as it would be put on the board: from the rules of the op amp through
+//! node equations to the result, with the network's own answer beside it.
+//!
+//! A figure is a file here with one function from the [`Ground`] to an [`Explanation`], and a line in
+//! [`working`]. Laws are cited by their numbers in docs/theory.md ([`LAWS`]).
+mod bandwidth;
+mod budget;
+mod explanation;
+mod gain;
+mod ground;
+mod headroom;
+mod impedance;
+mod law;
+mod measured;
+mod noise;
+mod offset;
+mod plainer;
+mod rejection;
+mod stage_two;
+
+pub use explanation::{Explanation, Outcome, Step, Topic, UnknownTopic};
+pub use law::{LAWS, Law};
+pub use measured::{CauseSize, Measured};
+
+use super::aim::aim;
+use super::bench::fitted;
+use super::{NotPredicted, Question, StudyFault, unsolved};
+use crate::designator::Topology;
+use crate::topology::BuildFault;
+use ground::Ground;
+
+/// The workings that were asked for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lesson {
+    /// Title of the spec.
+    pub title: String,
+    /// The circuit.
+    pub topology: Topology,
+    /// One working a figure.
+    pub explanations: Vec<Explanation>,
+    /// Figures that have no working because the spec does not say enough; only where all were asked for.
+    pub missing: Vec<NotPredicted>,
+}
+
+/// What is to be explained.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Wanted {
+    /// One figure; `None`: why this circuit, and every figure there is.
+    pub topic: Option<Topic>,
+    /// A rejection that was measured, dB; with it the working of the rejection tells what each cause
+    /// would have to be.
+    pub measured_db: Option<f64>,
+}
+
+/// Works one figure out, or all of them.
+///
+/// # Errors
+/// [`StudyFault`] as [`super::design()`], and for a figure whose inputs the spec does not give.
+pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault> {
+    let aim = aim(question)?;
+    let (_, bench) = fitted(question, aim.gain)?;
+    let ground = Ground::new(question, &aim, &bench);
+    let mut lesson = Lesson {
+        title: question.title.clone(),
+        topology: question.topology,
+        explanations: Vec::new(),
+        missing: Vec::new(),
+    };
+    let topics: &[Topic] = match &wanted.topic {
+        Some(topic) => std::slice::from_ref(topic),
+        None => &Topic::ALL,
+    };
+    for &topic in topics {
+        match working(&ground, topic, wanted.measured_db).map_err(|fault| unsolved(&fault))? {
+            Ok(explanation) => lesson.explanations.push(explanation),
+            Err(needs) if wanted.topic.is_none() => {
+                lesson.missing.push(NotPredicted { figure: topic.name().to_owned(), needs });
+            }
+            Err(needs) => return Err(lacking(topic, &needs)),
+        }
+    }
+    Ok(lesson)
+}
+
+/// The working, or the keys of the spec it lacks.
+fn working(
+    ground: &Ground<'_>,
+    topic: Topic,
+    measured_db: Option<f64>,
+) -> Result<Result<Explanation, String>, BuildFault> {
+    Ok(Ok(match topic {
+        Topic::Topology => plainer::explain(ground)?,
+        Topic::Gain => gain::explain(ground)?,
+        Topic::Rejection => {
+            let measured = measured_db.map(|db| measured::sizes(ground, db)).transpose()?;
+            Explanation { measured, ..rejection::explain(ground)? }
+        }
+        Topic::Headroom => return headroom::explain(ground),
+        Topic::Impedance => impedance::explain(ground)?,
+        Topic::Offset => return offset::explain(ground),
+        Topic::Noise => return noise::explain(ground),
+        Topic::Bandwidth => return bandwidth::explain(ground),
+        Topic::Budget => return budget::explain(ground),
+    }))
+}
+
+fn lacking(topic: Topic, needs: &str) -> StudyFault {
+    let key = needs.split(", ").next().unwrap_or_default();
+    StudyFault {
+        code: "not-predicted",
+        key: key.to_owned(),
+        message: format!("{topic} can't be worked out: the spec does not give {needs}"),
+        help: format!("give {needs}"),
+    }
+}

@@ -1,0 +1,85 @@
+use super::super::explanation::Board;
+use super::super::ground::Ground;
+use super::super::law;
+use super::{Alone, stage_gains};
+use crate::designator::{Amp, Topology};
+use crate::equation::{Equation, Expr};
+use crate::quantity::{Unit, rounded};
+use crate::stage::Cause;
+
+/// What the op amps' own rejection spoils: the first stage, the output op amp.
+pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Vec<Expr> {
+    let two = ground.question.topology == Topology::TwoOpAmp;
+    let first = ground.stage().circuit.first_stage();
+    let last = ground.question.topology.amps().iter().copied().rfind(|amp| !first.contains(amp));
+    let mut terms = Vec::new();
+    let in_front: Vec<Expr> = first.iter().filter_map(|&amp| rejection(ground, amp)).collect();
+    let law_number = if two { law::OP_AMPS_TWO } else { law::OP_AMPS_THREE };
+    if !in_front.is_empty() {
+        let names: Vec<&str> = first.iter().map(|amp| amp.name()).collect();
+        let text = format!(
+            "An op amp of finite rejection errs by v_cm/CMRR at its own input, with either sign. {} the whole common \
+             mode at the circuit's inputs ({}):",
+            match names.as_slice() {
+                [one] => format!("{one} sees"),
+                all => format!("{} see", all.join(" and ")),
+            },
+            stated(ground, first)
+        );
+        let error = Equation::new("e_1", Unit::Fraction, Expr::sum(in_front.into_iter().map(inverse)));
+        terms.push(board.write(text, error, None, law_number));
+        in_decibels(board, "CMRR_A1", &terms, alone.db(Cause::FirstStageOpAmps));
+    }
+    if let Some((amp, own)) = last.and_then(|amp| Some((amp, rejection(ground, amp)?))) {
+        let gain = stage_gains(ground).first.filter(|_| !two);
+        let text = match (&gain, two) {
+            (Some(_), _) => format!(
+                "{amp} sees the common mode behind stage one; at the input its error counts G1 times less ({}):",
+                stated(ground, &[amp])
+            ),
+            (None, true) => format!("{amp} sees the common mode at its own input, v_p ({}):", stated(ground, &[amp])),
+            (None, false) => format!(
+                "An op amp of finite rejection errs by its inputs' common mode over its CMRR. With R3 and R4 in front \
+                 and the noise gain behind, {amp} counts in full at the circuit's input ({}):",
+                stated(ground, &[amp])
+            ),
+        };
+        let below = match gain {
+            Some(gain) => gain * own,
+            None => own,
+        };
+        let error = Equation::new("e_2", Unit::Fraction, inverse(below));
+        let told = board.write(text, error, None, law_number);
+        in_decibels(board, "CMRR_A2", std::slice::from_ref(&told), alone.db(Cause::OutputOpAmp));
+        terms.push(told);
+    }
+    terms
+}
+
+fn in_decibels(board: &mut Board, name: &'static str, terms: &[Expr], exact: Option<f64>) {
+    if let Some(last) = terms.last() {
+        let db = Equation::new(name, Unit::Decibel, inverse(last.clone()).in_decibels());
+        board.write("alone", db, exact, law::REJECTION);
+    }
+}
+
+fn inverse(of: Expr) -> Expr {
+    Expr::from(1.0) / of
+}
+
+fn rejection(ground: &Ground<'_>, amp: Amp) -> Option<Expr> {
+    let ratio = ground.stage().circuit.opamp(amp).rejection?;
+    Some(Expr::symbol(format!("C_{amp}"), ratio, Unit::Plain))
+}
+
+/// The data as the spec has it: `110 dB, a ratio of 316228`.
+fn stated(ground: &Ground<'_>, amps: &[Amp]) -> String {
+    let mut told: Vec<String> = Vec::new();
+    for &amp in amps {
+        if let Some(ratio) = ground.stage().circuit.opamp(amp).rejection {
+            let one = format!("C_{amp} = {} = {}", rounded(ratio, Unit::Rejection, 4), rounded(ratio, Unit::Plain, 6));
+            told.push(one);
+        }
+    }
+    told.join(", ")
+}
