@@ -186,10 +186,10 @@ pub enum Value {
     Section(Record),
     /// A paragraph for people.
     Note(String),
-    /// A picture for people.
-    Picture(Box<Picture>),
     /// An equation on lines of its own, for people.
     Equation(Box<Formula>),
+    /// A picture for people.
+    Picture(Box<Picture>),
 }
 
 /// An equation as it is set on a page.

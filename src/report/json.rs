@@ -36,7 +36,7 @@ impl Serialize for Record {
 fn fields<M: SerializeMap>(record: &Record, map: &mut M) -> Result<(), M::Error> {
     for field in &record.fields {
         if field.audience != Audience::People
-            && !matches!(field.value, Value::Note(_) | Value::Picture(_) | Value::Equation(_))
+            && !matches!(field.value, Value::Note(_) | Value::Equation(_) | Value::Picture(_))
         {
             map.serialize_entry(&field.key, &field.value)?;
         }
@@ -56,8 +56,8 @@ impl Serialize for Value {
             Self::Table(rows) | Self::Entries(rows) => rows.serialize(serializer),
             Self::Section(record) => record.serialize(serializer),
             Self::Note(words) => words.serialize(serializer),
-            Self::Picture(picture) => picture.caption.serialize(serializer),
             Self::Equation(formula) => formula.equation.symbols().serialize(serializer),
+            Self::Picture(picture) => picture.caption.serialize(serializer),
         }
     }
 }

@@ -72,6 +72,11 @@ impl Page for Markdown<'_> {
         self.block(&started(words));
     }
 
+    fn equation(&mut self, _depth: usize, formula: &Formula) {
+        let lines = board::lines(formula, BOARD);
+        self.fenced("text", &lines.join("\n"));
+    }
+
     fn picture(&mut self, _depth: usize, picture: &Picture) {
         match self.pictures {
             Some(folder) => {
@@ -91,11 +96,6 @@ impl Page for Markdown<'_> {
 
     fn closing(&mut self, maker: &str) {
         self.block(&started(maker));
-    }
-
-    fn equation(&mut self, _depth: usize, formula: &Formula) {
-        let lines = board::lines(formula, BOARD);
-        self.block(&format!("```text\n{}\n```", lines.join("\n")));
     }
 }
 

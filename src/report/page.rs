@@ -75,8 +75,8 @@ fn flush(pairs: &mut Vec<(String, Cell)>, depth: usize, page: &mut dyn Page) {
 fn block(field: &Field, depth: usize, page: &mut dyn Page) {
     match &field.value {
         Value::Note(words) => page.paragraph(depth, words),
-        Value::Picture(picture) => page.picture(depth, picture),
         Value::Equation(formula) => page.equation(depth, formula),
+        Value::Picture(picture) => page.picture(depth, picture),
         Value::Section(inner) if inner.fields.iter().any(for_people) => {
             page.heading(depth, &field.label);
             record(inner, depth + 1, page);

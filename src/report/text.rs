@@ -100,6 +100,10 @@ impl Page for Text {
         self.lines(folded(&printable(words), depth * STEP));
     }
 
+    fn equation(&mut self, depth: usize, formula: &Formula) {
+        let indent = (depth + 1) * STEP;
+        self.lines(board::lines(formula, WIDTH - indent).into_iter().map(|line| " ".repeat(indent) + &line).collect());
+    }
     fn picture(&mut self, depth: usize, picture: &Picture) {
         if picture.plain.is_empty() {
             return;
@@ -112,11 +116,6 @@ impl Page for Text {
     fn listing(&mut self, _heading: &str, _text: &str) {}
 
     fn closing(&mut self, _maker: &str) {}
-
-    fn equation(&mut self, depth: usize, formula: &Formula) {
-        let indent = (depth + 1) * STEP;
-        self.lines(board::lines(formula, WIDTH - indent).into_iter().map(|line| " ".repeat(indent) + &line).collect());
-    }
 }
 
 impl Text {
