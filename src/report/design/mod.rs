@@ -22,7 +22,9 @@ use crate::study::Design;
 /// Puts one figure on the record; a figure that was not predicted puts nothing.
 type Figure = fn(&Design, &mut Record);
 
-/// Every figure, in reading order. A new one is a function in a file of this folder and a line here.
+/// Every figure, in reading order: verdict and limits, the circuit, the figures, the budget, what was not
+/// predicted, review notes and cautions, the parts, then how to check and retrace it (bench sheet, working),
+/// and what was taken as ideal. A new one is a function in a file of this folder and a line here.
 const FIGURES: &[Figure] = &[
     head::push,
     limits::push,
