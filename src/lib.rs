@@ -26,3 +26,4 @@ pub mod study;
 pub mod textbook;
 pub mod topology;
 pub mod uncertainty;
+pub mod yields;

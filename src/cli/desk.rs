@@ -1,7 +1,10 @@
 use crate::study::{
     self, Comparison, Contender, Form, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span,
-    StudyFault, SwitchedAnswer, TrimAnswer,
+    StudyFault, SwitchedAnswer, TrimAnswer, YieldFigure, YieldOptions,
 };
+
+/// The study behind `yield`.
+pub type YieldStudy = fn(&Question, &YieldOptions, &mut dyn FnMut(u64) -> bool) -> Result<YieldFigure, StudyFault>;
 
 /// The studies behind the commands; tests of this room may put others in their place.
 #[derive(Clone, Copy, Debug)]
@@ -20,6 +23,8 @@ pub struct Desk {
     pub trim: fn(&Question) -> Result<TrimAnswer, StudyFault>,
     /// Answers `gains`.
     pub gains: fn(&Question, &[f64], Form) -> Result<SwitchedAnswer, StudyFault>,
+    /// Answers `yield`; the last argument hears how many boards are done and may end the run.
+    pub yields: YieldStudy,
 }
 
 impl Default for Desk {
@@ -35,6 +40,7 @@ impl Default for Desk {
                 let usual = study::DesignOptions::default();
                 study::design(question, &study::DesignOptions { sweep_hz: sweep.unwrap_or(usual.sweep_hz) })
             },
+            yields: study::yields,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The flags that hold quantities: one row each, and one way to read them.
 use super::complaint::Complaint;
 use crate::designator::Topology;
-use crate::quantity::{Unit, parse, parse_range};
+use crate::quantity::{Unit, parse, parse_count, parse_range};
 use crate::study::{Span, StudyFault};
 
 /// A flag that holds a quantity: what it is measured in, what is allowed, and that in words.
@@ -74,6 +74,21 @@ impl Flags {
     /// One quantity, where the flag is there.
     pub(super) fn option(&mut self, flag: &Flag, text: Option<&str>) -> Option<f64> {
         text.and_then(|text| self.value(flag, text))
+    }
+
+    /// A whole number from `least` on.
+    pub(super) fn count(&mut self, flag: &'static str, text: Option<&str>, least: u64) -> Option<u64> {
+        let text = text?;
+        self.read.push((flag, text.to_owned()));
+        match parse_count(text) {
+            Err(fault) => self.complain(Complaint::of_quantity(flag, &fault)),
+            Ok(count) if count < least => self.complain(
+                Complaint::new("out-of-range", format!("`{text}` is no value for `{flag}`"))
+                    .at_flag(flag, text)
+                    .help(format!("give {least} or more, as `1e6` or `1M`")),
+            ),
+            Ok(count) => Some(count),
+        }
     }
 
     /// A range.

@@ -3,7 +3,7 @@ use super::Complaint;
 use super::output::{Format, Wish};
 use crate::designator::Topology;
 use crate::series::Series;
-use crate::study::{Form, Side};
+use crate::study::{Form, Shape, Side};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
@@ -16,7 +16,7 @@ use std::path::PathBuf;
 )]
 #[command(name = "evenkeel", version, arg_required_else_help = true, subcommand_required = true)]
 #[command(
-    after_help = "Exit status: 0 answered and every limit met, 1 answered and something not met,\n2 not answered."
+    after_help = "Exit status: 0 answered and every limit met, 1 answered and something not met,\n2 not answered, 130 interrupted."
 )]
 pub(super) struct Invocation {
     #[command(subcommand)]
@@ -34,6 +34,7 @@ pub(super) enum Command {
     Batch(Batch),
     Check(Check),
     Verify(Verify),
+    Yield(Yield),
     Explain(Explain),
     Series(SeriesArgs),
     New(New),
@@ -164,6 +165,36 @@ pub(super) struct Check {
     /// An earlier design as JSON: tells what moved.
     #[arg(long, value_name = "FILE.json", allow_hyphen_values = true)]
     pub(super) against: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// The share of boards that will be within limits.
+#[derive(Args)]
+pub(super) struct Yield {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    /// Boards to draw, as 1e6 or 1M; else 1M.
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
+    pub(super) boards: Option<String>,
+    /// The same seed draws the same boards; else 1.
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
+    pub(super) seed: Option<String>,
+    /// uniform or normal; else uniform.
+    #[arg(long, value_enum, hide_possible_values = true)]
+    pub(super) shape: Option<ShapeArg>,
+    /// At the limit, or drawn: uniform.
+    #[arg(long, value_enum, hide_possible_values = true)]
+    pub(super) temperature: Option<TemperatureArg>,
+    /// How rare misses are, far below what is seen.
+    #[arg(long)]
+    pub(super) tail: bool,
+    /// Threads; else one for each core.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(super) threads: Option<u16>,
     #[command(flatten)]
     pub(super) output: Paper,
 }
@@ -407,6 +438,29 @@ impl From<SideArg> for Side {
             SideArg::AtMost => Self::AtMost,
         }
     }
+}
+
+/// The words of `--shape`.
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum ShapeArg {
+    Uniform,
+    Normal,
+}
+
+impl From<ShapeArg> for Shape {
+    fn from(shape: ShapeArg) -> Self {
+        match shape {
+            ShapeArg::Uniform => Self::Uniform,
+            ShapeArg::Normal => Self::Normal,
+        }
+    }
+}
+
+/// The words of `--temperature`.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum TemperatureArg {
+    Limit,
+    Uniform,
 }
 
 fn topology() -> impl TypedValueParser<Value = Topology> {

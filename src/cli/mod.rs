@@ -2,6 +2,7 @@
 //!
 //! [`run`] is the whole program behind streams that are handed to it, so that a test needs no
 //! process. Standard output carries the answer, standard error everything else.
+mod bar;
 mod command;
 mod complaint;
 mod desk;
@@ -9,13 +10,14 @@ mod flag;
 mod folder;
 mod found;
 mod grammar;
+mod interrupt;
 mod json;
 mod output;
 mod progress;
 mod snippet;
 mod streams;
 
-pub use desk::Desk;
+pub use desk::{Desk, YieldStudy};
 pub use streams::Streams;
 
 use clap::Parser as _;
@@ -31,6 +33,9 @@ const NOT_MET: u8 = 1;
 /// Not answered: flags, file or spec.
 const UNANSWERED: u8 = 2;
 
+/// Interrupted; what there is so far was told, marked as partial.
+const INTERRUPTED: u8 = 130;
+
 /// What a command comes to: an exit status, or why there is no answer.
 type Outcome = Result<u8, Vec<Complaint>>;
 
@@ -43,7 +48,7 @@ pub fn run_process() -> u8 {
 /// Runs one command: `args` as the shell hands them over, the name of the program first.
 ///
 /// Returns 0 when the question was answered and every limit is met, 1 when it was answered and
-/// something is not met, 2 when it could not be answered.
+/// something is not met, 2 when it could not be answered, 130 when it was interrupted.
 ///
 /// ```
 /// use evenkeel::cli::{Streams, run};

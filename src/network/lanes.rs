@@ -3,10 +3,33 @@ use super::Scalar;
 use num_complex::Complex64;
 
 /// Boards in a block.
-pub const LANES: usize = 32;
+pub const LANES: usize = 64;
 
 /// Lanes that are loaded before any of them is stored, so that an operand may be the result's register.
-const CHUNK: usize = 8;
+pub(crate) const CHUNK: usize = 8;
+
+/// As many reciprocals share one division.
+pub(crate) const BATCH: usize = 8;
+
+/// Values of a few boards, held in vector registers.
+pub(crate) type Chunk = [f64; CHUNK];
+
+/// One reciprocal of a batch: `registers[to] = 1 / registers[a]`; `scale` brings it near 1.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Inverse {
+    pub(super) to: usize,
+    pub(super) a: usize,
+    pub(super) scale: f64,
+}
+
+/// What a sum starts from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Base<T> {
+    /// The same for all boards.
+    Constant(T),
+    /// A register.
+    Register(usize),
+}
 
 /// A scalar that comes in blocks of [`LANES`].
 pub trait Lane: Scalar {
@@ -22,33 +45,39 @@ pub trait Lane: Scalar {
     fn multiply_subtract(registers: &mut [Self::Block], to: usize, operands: [usize; 3]);
     /// `registers[to] = registers[a] * registers[b]`
     fn multiply(registers: &mut [Self::Block], to: usize, operands: [usize; 2]);
-    /// `registers[to] = registers[a] + k * b` with a real `k`
-    fn add_scaled(registers: &mut [Self::Block], to: usize, a: usize, k: f64, b: &Self::Block);
-    /// `registers[to] = 1 / registers[a]`
-    fn reciprocal(registers: &mut [Self::Block], to: usize, a: usize);
-    /// `a + b`
-    fn sum(a: &Self::Block, b: &Self::Block) -> Self::Block;
-    /// `min(least, size(a) * scale)`
-    fn least(least: &mut [f64; LANES], a: &Self::Block, scale: f64);
+    /// `registers[to] = base + Σ k * deltas[delta]` with real `k`
+    fn affine(
+        registers: &mut [Self::Block],
+        to: usize,
+        base: Base<Self>,
+        terms: &[(f64, usize)],
+        deltas: &[Self::Block],
+    );
+    /// Up to [`BATCH`] reciprocals, and the least of the scaled sizes of what they are taken of.
+    fn invert(registers: &mut [Self::Block], batch: &[Inverse], least: &mut [f64; LANES]);
+    /// `out = base + change`
+    fn shifted(out: &mut Self::Block, base: Self, change: &Self::Block);
+    /// Blocks from real and imaginary parts; the real part alone where the scalar is real.
+    fn join(block: &mut Self::Block, re: &[f64; LANES], im: &[f64; LANES]);
 }
 
 type Real = [f64; LANES];
 
 #[inline(always)]
-fn load(block: &Real, at: usize) -> [f64; CHUNK] {
+pub(crate) fn load(block: &Real, at: usize) -> Chunk {
     let mut chunk = [0.0; CHUNK];
     chunk.copy_from_slice(&block[at..at + CHUNK]);
     chunk
 }
 
 #[inline(always)]
-fn store(block: &mut Real, at: usize, chunk: [f64; CHUNK]) {
+pub(crate) fn store(block: &mut Real, at: usize, chunk: Chunk) {
     block[at..at + CHUNK].copy_from_slice(&chunk);
 }
 
 /// Applies `f` lane by lane to chunks.
 #[inline(always)]
-fn each(mut f: impl FnMut(usize) -> f64) -> [f64; CHUNK] {
+pub(crate) fn each(mut f: impl FnMut(usize) -> f64) -> Chunk {
     let mut chunk = [0.0; CHUNK];
     let mut lane = 0;
     while lane < CHUNK {
@@ -58,7 +87,7 @@ fn each(mut f: impl FnMut(usize) -> f64) -> [f64; CHUNK] {
     chunk
 }
 
-const fn chunks() -> [usize; LANES / CHUNK] {
+pub(crate) const fn chunks() -> [usize; LANES / CHUNK] {
     let mut starts = [0; LANES / CHUNK];
     let mut k = 0;
     while k < LANES / CHUNK {
@@ -66,6 +95,95 @@ const fn chunks() -> [usize; LANES / CHUNK] {
         k += 1;
     }
     starts
+}
+
+/// Reciprocals of several chunks by one division: the running products are divided into 1 and taken
+/// apart again. All should be of a size near 1.
+#[inline(always)]
+pub(crate) fn reciprocals<const N: usize>(y: &[Chunk; N]) -> [Chunk; N] {
+    let mut products = *y;
+    let mut k = 1;
+    while k < N {
+        let before = products[k - 1];
+        products[k] = each(|l| before[l] * y[k][l]);
+        k += 1;
+    }
+    let last = products[N - 1];
+    let mut rest = each(|l| 1.0 / last[l]);
+    let mut inverses = *y;
+    let mut k = N - 1;
+    while k > 0 {
+        let before = products[k - 1];
+        inverses[k] = each(|l| rest[l] * before[l]);
+        rest = each(|l| rest[l] * y[k][l]);
+        k -= 1;
+    }
+    inverses[0] = rest;
+    inverses
+}
+
+/// Calls the function for a slice of 1 to [`BATCH`] items with the slice as an array.
+macro_rules! by_length {
+    ($items:expr, $call:ident ( $($argument:expr),* )) => {
+        match $items {
+            [a] => $call([*a], $($argument),*),
+            [a, b] => $call([*a, *b], $($argument),*),
+            [a, b, c] => $call([*a, *b, *c], $($argument),*),
+            [a, b, c, d] => $call([*a, *b, *c, *d], $($argument),*),
+            [a, b, c, d, e] => $call([*a, *b, *c, *d, *e], $($argument),*),
+            [a, b, c, d, e, f] => $call([*a, *b, *c, *d, *e, *f], $($argument),*),
+            [a, b, c, d, e, f, g] => $call([*a, *b, *c, *d, *e, *f, *g], $($argument),*),
+            [a, b, c, d, e, f, g, h, ..] => $call([*a, *b, *c, *d, *e, *f, *g, *h], $($argument),*),
+            [] => {}
+        }
+    };
+}
+pub(crate) use by_length;
+
+#[inline(always)]
+fn smaller(least: Chunk, y: &Chunk) -> Chunk {
+    each(|l| {
+        let size = y[l].abs();
+        if size < least[l] { size } else { least[l] }
+    })
+}
+
+#[inline(always)]
+fn invert_real<const N: usize>(batch: [Inverse; N], registers: &mut [Real], least: &mut Real) {
+    for at in chunks() {
+        let mut y = [[0.0; CHUNK]; N];
+        let mut small = load(least, at);
+        for (y, inverse) in y.iter_mut().zip(&batch) {
+            let x = load(&registers[inverse.a], at);
+            *y = each(|l| x[l] * inverse.scale);
+            small = smaller(small, y);
+        }
+        store(least, at, small);
+        for (inverted, inverse) in reciprocals(&y).iter().zip(&batch) {
+            store(&mut registers[inverse.to], at, each(|l| inverted[l] * inverse.scale));
+        }
+    }
+}
+
+#[inline(always)]
+fn affine_real<const N: usize>(
+    terms: [(f64, usize); N],
+    registers: &mut [Real],
+    to: usize,
+    base: Base<f64>,
+    deltas: &[Real],
+) {
+    for at in chunks() {
+        let mut sum = match base {
+            Base::Constant(value) => [value; CHUNK],
+            Base::Register(a) => load(&registers[a], at),
+        };
+        for (k, delta) in terms {
+            let y = load(&deltas[delta], at);
+            sum = each(|l| sum[l] + k * y[l]);
+        }
+        store(&mut registers[to], at, sum);
+    }
 }
 
 impl Lane for f64 {
@@ -94,35 +212,23 @@ impl Lane for f64 {
         }
     }
     #[inline(always)]
-    fn add_scaled(registers: &mut [Real], to: usize, a: usize, k: f64, b: &Real) {
+    fn affine(registers: &mut [Real], to: usize, base: Base<f64>, terms: &[(f64, usize)], deltas: &[Real]) {
+        by_length!(terms, affine_real(registers, to, base, deltas));
+    }
+    #[inline(always)]
+    fn invert(registers: &mut [Real], batch: &[Inverse], least: &mut Real) {
+        by_length!(batch, invert_real(registers, least));
+    }
+    #[inline(always)]
+    fn shifted(out: &mut Real, base: f64, change: &Real) {
         for at in chunks() {
-            let (x, y) = (load(&registers[a], at), load(b, at));
-            store(&mut registers[to], at, each(|l| x[l] + k * y[l]));
+            let x = load(change, at);
+            store(out, at, each(|l| base + x[l]));
         }
     }
     #[inline(always)]
-    fn reciprocal(registers: &mut [Real], to: usize, a: usize) {
-        for at in chunks() {
-            let x = load(&registers[a], at);
-            store(&mut registers[to], at, each(|l| 1.0 / x[l]));
-        }
-    }
-    fn sum(a: &Real, b: &Real) -> Real {
-        std::array::from_fn(|l| a[l] + b[l])
-    }
-    #[inline(always)]
-    fn least(least: &mut Real, a: &Real, scale: f64) {
-        for at in chunks() {
-            let (x, y) = (load(least, at), load(a, at));
-            store(
-                least,
-                at,
-                each(|l| {
-                    let size = y[l].abs() * scale;
-                    if size < x[l] { size } else { x[l] }
-                }),
-            );
-        }
+    fn join(block: &mut Real, re: &Real, _: &Real) {
+        *block = *re;
     }
 }
 
@@ -135,13 +241,59 @@ pub struct ComplexBlock {
 
 impl ComplexBlock {
     #[inline(always)]
-    fn load(&self, at: usize) -> ([f64; CHUNK], [f64; CHUNK]) {
+    fn load(&self, at: usize) -> (Chunk, Chunk) {
         (load(&self.re, at), load(&self.im, at))
     }
     #[inline(always)]
-    fn store(&mut self, at: usize, re: [f64; CHUNK], im: [f64; CHUNK]) {
+    fn store(&mut self, at: usize, re: Chunk, im: Chunk) {
         store(&mut self.re, at, re);
         store(&mut self.im, at, im);
+    }
+    /// Squares of the moduli.
+    #[must_use]
+    #[inline(always)]
+    pub fn square(&self) -> [f64; LANES] {
+        let mut squares = [0.0; LANES];
+        for ((square, re), im) in squares.iter_mut().zip(&self.re).zip(&self.im) {
+            *square = re * re + im * im;
+        }
+        squares
+    }
+}
+
+/// Complex ones are divided one by one: a phase is worth more digits than the time.
+#[inline(always)]
+fn invert_complex(registers: &mut [ComplexBlock], batch: &[Inverse], least: &mut Real) {
+    for at in chunks() {
+        for inverse in batch {
+            let (x, y) = registers[inverse.a].load(at);
+            let small = load(least, at);
+            store(least, at, smaller(small, &each(|l| (x[l].abs() + y[l].abs()) * inverse.scale)));
+            let square = each(|l| 1.0 / (x[l] * x[l] + y[l] * y[l]));
+            registers[inverse.to].store(at, each(|l| x[l] * square[l]), each(|l| -y[l] * square[l]));
+        }
+    }
+}
+
+#[inline(always)]
+fn affine_complex<const N: usize>(
+    terms: [(f64, usize); N],
+    registers: &mut [ComplexBlock],
+    to: usize,
+    base: Base<Complex64>,
+    deltas: &[ComplexBlock],
+) {
+    for at in chunks() {
+        let (mut re, mut im) = match base {
+            Base::Constant(value) => ([value.re; CHUNK], [value.im; CHUNK]),
+            Base::Register(a) => registers[a].load(at),
+        };
+        for (k, delta) in terms {
+            let (x, y) = deltas[delta].load(at);
+            re = each(|l| re[l] + k * x[l]);
+            im = each(|l| im[l] + k * y[l]);
+        }
+        registers[to].store(at, re, im);
     }
 }
 
@@ -177,35 +329,56 @@ impl Lane for Complex64 {
         }
     }
     #[inline(always)]
-    fn add_scaled(registers: &mut [ComplexBlock], to: usize, a: usize, k: f64, b: &ComplexBlock) {
+    fn affine(
+        registers: &mut [ComplexBlock],
+        to: usize,
+        base: Base<Complex64>,
+        terms: &[(f64, usize)],
+        deltas: &[ComplexBlock],
+    ) {
+        by_length!(terms, affine_complex(registers, to, base, deltas));
+    }
+    #[inline(always)]
+    fn invert(registers: &mut [ComplexBlock], batch: &[Inverse], least: &mut Real) {
+        invert_complex(registers, batch, least);
+    }
+    #[inline(always)]
+    fn shifted(out: &mut ComplexBlock, base: Complex64, change: &ComplexBlock) {
         for at in chunks() {
-            let ((xr, xi), (yr, yi)) = (registers[a].load(at), b.load(at));
-            registers[to].store(at, each(|l| xr[l] + k * yr[l]), each(|l| xi[l] + k * yi[l]));
+            let (x, y) = change.load(at);
+            out.store(at, each(|l| base.re + x[l]), each(|l| base.im + y[l]));
         }
     }
     #[inline(always)]
-    fn reciprocal(registers: &mut [ComplexBlock], to: usize, a: usize) {
-        for at in chunks() {
-            let (xr, xi) = registers[a].load(at);
-            let square = each(|l| 1.0 / (xr[l] * xr[l] + xi[l] * xi[l]));
-            registers[to].store(at, each(|l| xr[l] * square[l]), each(|l| -xi[l] * square[l]));
-        }
+    fn join(block: &mut ComplexBlock, re: &Real, im: &Real) {
+        block.re = *re;
+        block.im = *im;
     }
-    fn sum(a: &ComplexBlock, b: &ComplexBlock) -> ComplexBlock {
-        ComplexBlock { re: std::array::from_fn(|l| a.re[l] + b.re[l]), im: std::array::from_fn(|l| a.im[l] + b.im[l]) }
-    }
-    #[inline(always)]
-    fn least(least: &mut Real, a: &ComplexBlock, scale: f64) {
-        for at in chunks() {
-            let (x, (re, im)) = (load(least, at), a.load(at));
-            store(
-                least,
-                at,
-                each(|l| {
-                    let size = (re[l].abs() + im[l].abs()) * scale;
-                    if size < x[l] { size } else { x[l] }
-                }),
-            );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against plain division, to a few units of the last digit, whatever the length of the batch.
+    #[test]
+    fn one_division_serves_a_batch() {
+        fn check<const N: usize>() {
+            let mut y = [[0.0; CHUNK]; N];
+            for (k, chunk) in y.iter_mut().enumerate() {
+                for (lane, y) in chunk.iter_mut().enumerate() {
+                    *y = (1.0 + 0.37 * k as f64) * if (k + lane) % 3 == 0 { -0.03 } else { 1.7 } + lane as f64 * 0.011;
+                }
+            }
+            for (inverses, y) in reciprocals(&y).iter().zip(&y) {
+                for (inverse, y) in inverses.iter().zip(y) {
+                    assert!((inverse * y - 1.0).abs() < 4e-15, "{N}: 1/{y} is not {inverse}");
+                }
+            }
         }
+        check::<1>();
+        check::<2>();
+        check::<5>();
+        check::<BATCH>();
     }
 }

@@ -86,11 +86,10 @@ impl<T: Lane> Plan<T> {
     /// Voltages of one block of boards. `deltas[k]` holds the deviations of the `k`th varying slot, in
     /// the slot's own unit; `out[e]` receives the voltage under the `e`th excitation.
     pub fn replay(&self, work: &mut Workspace<T>, deltas: &[T::Block], out: &mut [T::Block]) {
-        let run = Run { program: &self.program, registers: &mut work.registers, deltas };
-        let health = work.instructions.run(run);
-        for (index, out) in out.iter_mut().enumerate().take(self.nominal.len()) {
-            let change = self.program.wanted(&work.registers, index);
-            *out = T::sum(&self.nominal[index].splat(), change);
+        let run = Run { plan: self, registers: &mut work.registers, deltas, out };
+        let (health, well) = work.instructions.run(run);
+        if well {
+            return;
         }
         for (lane, &health) in health.iter().enumerate() {
             if !(health > HEALTHY) {
@@ -131,16 +130,24 @@ impl<T: Lane> Plan<T> {
 }
 
 struct Run<'r, T: Lane> {
-    program: &'r Program<T>,
+    plan: &'r Plan<T>,
     registers: &'r mut [T::Block],
     deltas: &'r [T::Block],
+    out: &'r mut [T::Block],
 }
 
 impl<T: Lane> Task for Run<'_, T> {
-    type Output = [f64; LANES];
+    /// Health of each board, and whether all are well.
+    type Output = ([f64; LANES], bool);
     #[inline(always)]
-    fn run(self) -> [f64; LANES] {
-        self.program.run(self.registers, self.deltas)
+    fn run(self) -> Self::Output {
+        let Self { plan, registers, deltas, out } = self;
+        let health = plan.program.run(registers, deltas);
+        for (index, (out, &nominal)) in out.iter_mut().zip(&plan.nominal).enumerate() {
+            T::shifted(out, nominal, plan.program.wanted(registers, index));
+        }
+        let ill: u32 = health.iter().map(|&health| u32::from(!(health > HEALTHY))).sum();
+        (health, ill == 0)
     }
 }
 

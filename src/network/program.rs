@@ -1,4 +1,5 @@
 //! A straight list of operations on registers: what an elimination becomes once it is recorded.
+use super::lanes::{BATCH, Base, Inverse};
 use super::{LANES, Lane};
 
 /// A value while recording; constants are folded as they arise.
@@ -19,8 +20,6 @@ enum Step<T> {
 pub(super) struct Recorder<T> {
     steps: Vec<Step<T>>,
     shadow: Vec<T>,
-    /// Pivots to watch: (value, 1/nominal size).
-    watched: Vec<(usize, f64)>,
 }
 
 impl<T: Lane> Recorder<T> {
@@ -28,7 +27,7 @@ impl<T: Lane> Recorder<T> {
     pub(super) const ZERO: Value = Value(0);
 
     pub(super) fn new() -> Self {
-        Self { steps: vec![Step::Constant(T::ZERO)], shadow: vec![T::ZERO], watched: Vec::new() }
+        Self { steps: vec![Step::Constant(T::ZERO)], shadow: vec![T::ZERO] }
     }
 
     fn push(&mut self, step: Step<T>, shadow: T) -> Value {
@@ -90,69 +89,174 @@ impl<T: Lane> Recorder<T> {
         if self.is_constant(a) {
             return self.constant(shadow);
         }
-        self.watched.push((a.0, 1.0 / self.shadow[a.0].size()));
         self.push(Step::Reciprocal { a: a.0 }, shadow)
     }
 
-    /// Keeps what `wanted` needs, puts values into as few registers as will do.
+    /// Keeps what `wanted` needs; joins sums that are used once and reciprocals that wait for nothing of
+    /// each other; puts values into as few registers as will do.
     pub(super) fn finish(self, wanted: &[Value]) -> Program<T> {
-        let Self { steps, watched, .. } = self;
-        let mut last_use = vec![None; steps.len()];
-        let mut live = vec![false; steps.len()];
-        for value in wanted {
-            live[value.0] = true;
-            last_use[value.0] = Some(usize::MAX);
+        let uses = self.uses(wanted);
+        let mut plans = self.plans(&uses);
+        // Everything that needs no reciprocal of this level first, then its reciprocals, side by side.
+        plans.sort_by_key(|plan| (plan.level, plan.batched()));
+        let mut batches: Vec<Plan<T>> = Vec::new();
+        for plan in plans {
+            match batches.last_mut() {
+                Some(last) if last.joins(&plan) => {
+                    last.values.extend(plan.values);
+                    last.operands.extend(plan.operands);
+                    last.scales.extend(plan.scales);
+                }
+                _ => batches.push(plan),
+            }
         }
-        // A watched pivot is kept only where its reciprocal is needed.
-        for index in (0..steps.len()).rev() {
-            if live[index] {
-                for used in steps[index].uses() {
-                    live[used] = true;
-                    last_use[used] = last_use[used].max(Some(index));
+        self.allocate(&batches, wanted)
+    }
+
+    /// How often each step is used by those that are needed; what is wanted counts as used once more.
+    fn uses(&self, wanted: &[Value]) -> Vec<usize> {
+        let mut uses = vec![0; self.steps.len()];
+        for value in wanted {
+            uses[value.0] += 1;
+        }
+        for index in (0..self.steps.len()).rev().filter(|&index| !matches!(self.steps[index], Step::Constant(_))) {
+            if uses[index] > 0 {
+                for used in self.steps[index].uses() {
+                    uses[used] += 1;
                 }
             }
         }
-        let mut program = Program { ops: Vec::new(), constants: Vec::new(), registers: 0, wanted: Vec::new() };
-        let mut register = vec![usize::MAX; steps.len()];
-        let mut free: Vec<usize> = Vec::new();
-        for (index, step) in steps.iter().enumerate().filter(|&(index, _)| live[index]) {
-            if let Step::Constant(value) = step {
-                register[index] = program.registers;
-                program.constants.push((program.registers, *value));
-                program.registers += 1;
+        uses
+    }
+
+    fn plans(&self, uses: &[usize]) -> Vec<Plan<T>> {
+        let mut levels = vec![0_usize; self.steps.len()];
+        let mut absorbed = vec![false; self.steps.len()];
+        let mut plans = Vec::new();
+        for (index, step) in self.steps.iter().enumerate() {
+            let level = step.uses().map(|used| levels[used]).max().unwrap_or(0);
+            levels[index] = level + usize::from(matches!(step, Step::Reciprocal { .. }));
+        }
+        // From the end, so that a chain of sums is met at its last link.
+        for index in (0..self.steps.len()).rev().filter(|&index| uses[index] > 0) {
+            if absorbed[index] {
                 continue;
             }
-            if let Step::Reciprocal { a } = *step
-                && let Some(&(_, scale)) = watched.iter().find(|&&(value, _)| value == a)
-            {
-                program.ops.push(Op::Watch { a: register[a], scale });
-            }
-            let operands: Vec<usize> = step.uses().collect();
-            for &used in &operands {
-                if last_use[used] == Some(index) && !matches!(steps[used], Step::Constant(_)) {
-                    let gone = register[used];
-                    if !free.contains(&gone) {
-                        free.push(gone);
+            let mut plan = Plan { values: vec![index], level: levels[index], ..Plan::default() };
+            match self.steps[index] {
+                Step::Constant(_) => continue,
+                Step::MultiplySubtract { a, b, c } => plan.operands = vec![a, b, c],
+                Step::Multiply { a, b } => plan.operands = vec![a, b],
+                Step::Reciprocal { a } => {
+                    plan.level -= 1;
+                    plan.operands = vec![a];
+                    plan.scales = vec![1.0 / self.shadow[a].size()];
+                }
+                Step::AddScaled { a, k, delta } => {
+                    let mut base = a;
+                    plan.terms.push((k, delta));
+                    while let Step::AddScaled { a, k, delta } = self.steps[base]
+                        && uses[base] == 1
+                        && plan.terms.len() < BATCH
+                    {
+                        absorbed[base] = true;
+                        plan.terms.push((k, delta));
+                        base = a;
+                    }
+                    plan.terms.reverse();
+                    match self.steps[base] {
+                        Step::Constant(value) => plan.base = Some(value),
+                        _ => plan.operands = vec![base],
                     }
                 }
             }
-            let to = free.pop().unwrap_or_else(|| {
-                program.registers += 1;
-                program.registers - 1
-            });
-            register[index] = to;
-            program.ops.push(match *step {
-                Step::AddScaled { a, k, delta } => Op::AddScaled { to, a: register[a], k, delta },
-                Step::MultiplySubtract { a, b, c } => {
-                    Op::MultiplySubtract { to, a: register[a], b: register[b], c: register[c] }
+            plans.push(plan);
+        }
+        plans.reverse();
+        plans
+    }
+
+    fn allocate(&self, plans: &[Plan<T>], wanted: &[Value]) -> Program<T> {
+        let mut last_use = vec![0; self.steps.len()];
+        for (at, plan) in plans.iter().enumerate() {
+            for &used in &plan.operands {
+                last_use[used] = at;
+            }
+        }
+        for value in wanted {
+            last_use[value.0] = usize::MAX;
+        }
+        let mut program = Program {
+            ops: Vec::new(),
+            terms: Vec::new(),
+            inverses: Vec::new(),
+            constants: Vec::new(),
+            registers: 0,
+            wanted: Vec::new(),
+        };
+        let mut register = vec![usize::MAX; self.steps.len()];
+        let mut free: Vec<usize> = Vec::new();
+        for (at, plan) in plans.iter().enumerate() {
+            for &used in &plan.operands {
+                program.hold(used, &self.steps[used], &mut register);
+            }
+            let gone = |&used: &usize| last_use[used] == at && !matches!(self.steps[used], Step::Constant(_));
+            let freed: Vec<usize> = plan.operands.iter().copied().filter(gone).map(|used| register[used]).collect();
+            let release = |free: &mut Vec<usize>| {
+                for &place in &freed {
+                    if !free.contains(&place) {
+                        free.push(place);
+                    }
                 }
-                Step::Multiply { a, b } => Op::Multiply { to, a: register[a], b: register[b] },
-                Step::Reciprocal { a } => Op::Reciprocal { to, a: register[a] },
-                Step::Constant(_) => continue,
-            });
+            };
+            // A batch may write one result before it reads another operand; all else reads first.
+            if !plan.batched() {
+                release(&mut free);
+            }
+            for &value in &plan.values {
+                register[value] = free.pop().unwrap_or_else(|| {
+                    program.registers += 1;
+                    program.registers - 1
+                });
+            }
+            if plan.batched() {
+                release(&mut free);
+            }
+            program.push(plan, &register);
+        }
+        for value in wanted {
+            program.hold(value.0, &self.steps[value.0], &mut register);
         }
         program.wanted = wanted.iter().map(|value| register[value.0]).collect();
         program
+    }
+}
+
+/// One operation before it has registers: a product, a sum of many terms, or a batch of reciprocals.
+#[derive(Clone, Debug)]
+struct Plan<T> {
+    values: Vec<usize>,
+    operands: Vec<usize>,
+    terms: Vec<(f64, usize)>,
+    base: Option<T>,
+    scales: Vec<f64>,
+    level: usize,
+}
+
+impl<T> Default for Plan<T> {
+    fn default() -> Self {
+        let (values, operands) = (Vec::new(), Vec::new());
+        Self { values, operands, terms: Vec::new(), base: None, scales: Vec::new(), level: 0 }
+    }
+}
+
+impl<T> Plan<T> {
+    fn batched(&self) -> bool {
+        !self.scales.is_empty()
+    }
+
+    fn joins(&self, other: &Self) -> bool {
+        self.batched() && other.batched() && self.level == other.level && self.values.len() < BATCH
     }
 }
 
@@ -169,24 +273,80 @@ impl<T> Step<T> {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Op {
-    AddScaled { to: usize, a: usize, k: f64, delta: usize },
-    MultiplySubtract { to: usize, a: usize, b: usize, c: usize },
-    Multiply { to: usize, a: usize, b: usize },
-    Reciprocal { to: usize, a: usize },
-    Watch { a: usize, scale: f64 },
+enum Op<T> {
+    /// Terms from one place to another.
+    Affine {
+        to: usize,
+        base: Base<T>,
+        terms: (usize, usize),
+    },
+    MultiplySubtract {
+        to: usize,
+        a: usize,
+        b: usize,
+        c: usize,
+    },
+    Multiply {
+        to: usize,
+        a: usize,
+        b: usize,
+    },
+    /// Reciprocals from one place to another.
+    Invert {
+        batch: (usize, usize),
+    },
 }
 
 /// A recorded list of operations.
 #[derive(Clone, Debug)]
 pub(super) struct Program<T> {
-    ops: Vec<Op>,
+    ops: Vec<Op<T>>,
+    terms: Vec<(f64, usize)>,
+    inverses: Vec<Inverse>,
     constants: Vec<(usize, T)>,
     registers: usize,
     wanted: Vec<usize>,
 }
 
 impl<T: Lane> Program<T> {
+    /// Gives a constant that is read from a register one of its own.
+    fn hold(&mut self, index: usize, step: &Step<T>, register: &mut [usize]) {
+        if let Step::Constant(value) = step
+            && register[index] == usize::MAX
+        {
+            register[index] = self.registers;
+            self.constants.push((self.registers, *value));
+            self.registers += 1;
+        }
+    }
+
+    fn push(&mut self, plan: &Plan<T>, register: &[usize]) {
+        let place = |value: &usize| register[*value];
+        let Some(to) = plan.values.first().map(place) else { return };
+        let operands: Vec<usize> = plan.operands.iter().map(place).collect();
+        if plan.batched() {
+            let first = self.inverses.len();
+            for ((value, &a), &scale) in plan.values.iter().zip(&operands).zip(&plan.scales) {
+                self.inverses.push(Inverse { to: register[*value], a, scale });
+            }
+            self.ops.push(Op::Invert { batch: (first, self.inverses.len()) });
+        } else if !plan.terms.is_empty() {
+            let first = self.terms.len();
+            self.terms.extend(&plan.terms);
+            let base = match (plan.base, operands.as_slice()) {
+                (None, &[a]) => Base::Register(a),
+                (base, _) => Base::Constant(base.unwrap_or(T::ZERO)),
+            };
+            self.ops.push(Op::Affine { to, base, terms: (first, self.terms.len()) });
+        } else {
+            match *operands.as_slice() {
+                [a, b, c] => self.ops.push(Op::MultiplySubtract { to, a, b, c }),
+                [a, b] => self.ops.push(Op::Multiply { to, a, b }),
+                _ => {}
+            }
+        }
+    }
+
     /// Registers with the constants in place.
     pub(super) fn workspace(&self) -> Vec<T::Block> {
         let mut registers = vec![T::ZERO.splat(); self.registers];
@@ -202,17 +362,21 @@ impl<T: Lane> Program<T> {
         let mut health = [f64::INFINITY; LANES];
         for op in &self.ops {
             match *op {
-                Op::AddScaled { to, a, k, delta } => T::add_scaled(registers, to, a, k, &deltas[delta]),
+                Op::Affine { to, base, terms: (first, end) } => {
+                    T::affine(registers, to, base, &self.terms[first..end], deltas);
+                }
                 Op::MultiplySubtract { to, a, b, c } => T::multiply_subtract(registers, to, [a, b, c]),
                 Op::Multiply { to, a, b } => T::multiply(registers, to, [a, b]),
-                Op::Reciprocal { to, a } => T::reciprocal(registers, to, a),
-                Op::Watch { a, scale } => T::least(&mut health, &registers[a], scale),
+                Op::Invert { batch: (first, end) } => {
+                    T::invert(registers, &self.inverses[first..end], &mut health);
+                }
             }
         }
         health
     }
 
     /// A wanted value of the last run.
+    #[inline(always)]
     pub(super) fn wanted<'r>(&self, registers: &'r [T::Block], index: usize) -> &'r T::Block {
         &registers[self.wanted[index]]
     }

@@ -24,6 +24,20 @@ impl Margins {
         signals: Rectangle,
         reference_v: f64,
     ) -> Result<Self, NetworkFault> {
+        Self::record_for(stage, slots, terminals, (signals, reference_v), Instructions::best())
+    }
+
+    /// The same for signals and a reference voltage together, with the vector instructions given.
+    ///
+    /// # Errors
+    /// [`NetworkFault::Singular`].
+    pub fn record_for(
+        stage: &Stage,
+        slots: &[Slot],
+        terminals: &[Terminal],
+        (signals, reference_v): (Rectangle, f64),
+        instructions: Instructions,
+    ) -> Result<Self, NetworkFault> {
         let drives = [stage.common(), stage.differential(), Excitation::emf(stage.ports.reference, reference_v)];
         let mut margins = Self { nodes: Vec::new(), limits: Vec::new(), signals };
         for terminal in terminals {
@@ -34,7 +48,7 @@ impl Margins {
                 continue;
             }
             let plan = Plan::record(&stage.network, 0.0, slots, &drives, terminal.node)?;
-            let work = plan.workspace(Instructions::best());
+            let work = plan.workspace(instructions);
             margins.nodes.push((terminal.node, plan, work));
             margins.limits.push((low, high));
         }

@@ -36,6 +36,7 @@ mod starter;
 mod switched;
 mod text;
 mod trim;
+mod yields;
 
 pub use compare::compare;
 mod verify;
@@ -58,3 +59,4 @@ pub use switched::switched;
 pub use text::Paint;
 pub use trim::trim;
 pub use verify::{plan, plan_csv, verify};
+pub use yields::yields;

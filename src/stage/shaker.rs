@@ -1,6 +1,9 @@
 //! From the values of the uncertain quantities to the deviations of the network's slots.
 use super::{Effect, Quantity, Stage};
-use crate::network::{AmplifierValue, Lane, Slot};
+use crate::network::{
+    AmplifierValue, BATCH, CHUNK, Instructions, LANES, Lane, Slot, Task, by_length, chunks, each, load, reciprocals,
+    store,
+};
 use num_complex::Complex64;
 
 /// Turns quantities into slot deviations, for the slots a [`crate::network::Plan`] was recorded with.
@@ -174,5 +177,133 @@ impl Shaker {
     #[must_use]
     pub fn deviation<T: Lane>(&self, slot: usize, value: impl Fn(usize) -> f64) -> T {
         T::complex(self.recipes[slot].deviation(value))
+    }
+
+    /// All deviations of a block of boards, given a block of values for each quantity.
+    pub fn fill<T: Lane>(&self, values: &[[f64; LANES]], deviations: &mut [T::Block], set: Instructions) {
+        set.run(Fill::<T> { recipes: &self.recipes, values, deviations });
+    }
+}
+
+struct Fill<'a, T: Lane> {
+    recipes: &'a [Recipe],
+    values: &'a [[f64; LANES]],
+    deviations: &'a mut [T::Block],
+}
+
+impl<T: Lane> Task for Fill<'_, T> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        let (mut re, mut im) = ([0.0; LANES], [0.0; LANES]);
+        let none = [0.0; LANES];
+        // Resistors are divided by together.
+        let mut batch = [(0, 0.0); BATCH];
+        let mut e = [[0.0; LANES]; BATCH];
+        let mut filled = 0;
+        for (slot, recipe) in self.recipes.iter().enumerate() {
+            if let Recipe::Resistor { siemens, factors } = recipe {
+                compound(factors, self.values, &mut e[filled]);
+                batch[filled] = (slot, -siemens);
+                filled += 1;
+                if filled == BATCH {
+                    conduct::<T>(&batch, &mut e, &none, self.deviations);
+                    filled = 0;
+                }
+            } else {
+                recipe.block(self.values, &mut re, &mut im);
+                T::join(&mut self.deviations[slot], &re, &im);
+            }
+        }
+        conduct::<T>(&batch[..filled], &mut e, &none, self.deviations);
+    }
+}
+
+/// From relative deviations to deviations of conductance: `y/(1 + e) - y`.
+#[inline(always)]
+fn conduct<T: Lane>(
+    batch: &[(usize, f64)],
+    e: &mut [[f64; LANES]; BATCH],
+    none: &[f64; LANES],
+    deviations: &mut [T::Block],
+) {
+    by_length!(batch, divide(e));
+    for (&(slot, _), e) in batch.iter().zip(e) {
+        T::join(&mut deviations[slot], e, none);
+    }
+}
+
+#[inline(always)]
+fn divide<const N: usize>(batch: [(usize, f64); N], e: &mut [[f64; LANES]; BATCH]) {
+    for at in chunks() {
+        let mut y = [[0.0; CHUNK]; N];
+        for (y, e) in y.iter_mut().zip(e.iter()) {
+            let e = load(e, at);
+            *y = each(|l| 1.0 + e[l]);
+        }
+        for ((inverted, e), (_, siemens)) in reciprocals(&y).iter().zip(e.iter_mut()).zip(&batch) {
+            let x = load(e, at);
+            store(e, at, each(|l| siemens * x[l] * inverted[l]));
+        }
+    }
+}
+
+/// `(1 + x)(1 + y) - 1` over the factors, lane by lane.
+#[inline(always)]
+fn compound(factors: &[(usize, f64)], values: &[[f64; LANES]], e: &mut [f64; LANES]) {
+    let [(first, by), rest @ ..] = factors else {
+        e.fill(0.0);
+        return;
+    };
+    for (e, value) in e.iter_mut().zip(&values[*first]) {
+        *e = by * value;
+    }
+    for (quantity, by) in rest {
+        for (e, value) in e.iter_mut().zip(&values[*quantity]) {
+            let x = by * value;
+            *e = *e + x + *e * x;
+        }
+    }
+}
+
+impl Recipe {
+    #[inline(always)]
+    fn block(&self, values: &[[f64; LANES]], re: &mut [f64; LANES], im: &mut [f64; LANES]) {
+        match self {
+            Self::Resistor { .. } => {}
+            Self::Capacitor { siemens, factors } => {
+                compound(factors, values, im);
+                for e in im.iter_mut() {
+                    *e *= siemens;
+                }
+                re.fill(0.0);
+            }
+            Self::InverseGain { open, band } => {
+                re.fill(0.0);
+                im.fill(0.0);
+                if let Some((quantity, nominal)) = open {
+                    for (re, value) in re.iter_mut().zip(&values[*quantity]) {
+                        *re = value - nominal;
+                    }
+                }
+                if let Some((quantity, nominal)) = band {
+                    for (im, value) in im.iter_mut().zip(&values[*quantity]) {
+                        *im = -nominal * value / (1.0 + value);
+                    }
+                }
+            }
+            Self::FixedGain { .. } => {
+                for (lane, (re, im)) in re.iter_mut().zip(im.iter_mut()).enumerate() {
+                    let deviation = self.deviation(|quantity| values[quantity][lane]);
+                    (*re, *im) = (deviation.re, deviation.im);
+                }
+            }
+            Self::CommonMode { quantity, full } => {
+                for ((re, im), value) in re.iter_mut().zip(im.iter_mut()).zip(&values[*quantity]) {
+                    *re = full.re * value;
+                    *im = full.im * value;
+                }
+            }
+        }
     }
 }

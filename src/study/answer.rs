@@ -60,6 +60,8 @@ pub struct Design {
     pub noise: Option<Noise>,
     /// Bandwidth, margins and settling.
     pub bandwidth: Option<BandwidthFigure>,
+    /// Share of boards within limits, when `limits.yield` is set.
+    pub yields: Option<super::YieldFigure>,
     /// Error budget.
     pub budget: Option<BudgetFigure>,
     /// Limits, in the order of the contract, only those set.

@@ -9,7 +9,7 @@ use super::remedy::remedies;
 use super::runner_up::runners_up;
 use super::{
     Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection, review,
+    cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection, review, yields,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -113,6 +113,7 @@ fn figures(
         offset,
         noise,
         bandwidth: notes.take(bandwidth::figure(question, stage)?),
+        yields: notes.take(yields::told(question, aim, bench)?),
         budget,
         limits: Vec::new(),
         not_predicted: notes.not_predicted,

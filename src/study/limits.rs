@@ -38,7 +38,7 @@ impl Predictions {
             noise_v: design.noise.as_ref().and_then(|figure| figure.rms_v.map(Some)),
             bandwidth_hz: design.bandwidth.as_ref().map(|figure| figure.small_signal_hz),
             differential_impedance_ohm: design.impedance.map(|figure| figure.differential_ohm),
-            ..Self::default()
+            yield_fraction: design.yields.as_ref().map(|figure| Some(figure.low)),
         }
     }
 }

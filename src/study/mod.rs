@@ -46,6 +46,8 @@ mod trial;
 mod trim;
 mod trimmer;
 mod verify;
+mod yield_advice;
+mod yields;
 
 pub use answer::*;
 pub use as_built::{CheckedBoard, FigureValue, Finding, ListedPart, Moved, as_built, chosen, moved};
@@ -63,6 +65,10 @@ pub use trimmer::TrimPart;
 pub use verify::{
     Inputs, Measured, NextReading, NodeSpan, Plan, PlanStep, Reading, ReadingErrors, Spread, Standing, VerifyAnswer,
     plan, verify,
+};
+pub use yields::{
+    Quantile, Shape, ShareLine, Spread as YieldSpread, Tail, USUAL_BOARDS, USUAL_SEED, YieldFigure, YieldOptions,
+    yields,
 };
 
 use bench::unsolved;

@@ -251,6 +251,7 @@ pub(crate) fn design(title: &str) -> Design {
         offset: Some(offset()),
         noise: Some(noise()),
         bandwidth: Some(bandwidth()),
+        yields: None,
         budget: Some(budget()),
         limits: vec![
             limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),

@@ -22,3 +22,4 @@ mod size;
 mod starters;
 mod streams;
 mod verify;
+mod yields;

@@ -14,6 +14,7 @@ mod series;
 mod size;
 mod trim;
 mod verify;
+mod yields;
 
 use super::grammar::Command;
 use super::{Desk, Outcome, Streams};
@@ -29,6 +30,7 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Batch(args) => batch::run(args, desk, streams),
         Command::Check(args) => check::run(args, desk, streams),
         Command::Verify(args) => verify::run(args, desk, streams),
+        Command::Yield(args) => yields::run(args, desk, streams),
         Command::Explain(args) => explain::run(args, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),

@@ -12,6 +12,7 @@ mod offset;
 mod rejection;
 mod resistors;
 mod review;
+mod yields;
 
 pub(super) use limits::{rows as limit_rows, words as limit_words};
 pub(super) use resistors::joint;
@@ -37,6 +38,7 @@ const FIGURES: &[Figure] = &[
     offset::push,
     noise::push,
     bandwidth::push,
+    yields::push,
     budget::push,
     review::not_predicted,
     review::warnings,

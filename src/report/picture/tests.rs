@@ -170,6 +170,7 @@ prop_compose! {
             noise: None,
             bandwidth: None,
             budget: None,
+            yields: None,
             limits: limits(&wanted),
             not_predicted: vec![],
             warnings: vec![],

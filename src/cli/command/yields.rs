@@ -1,0 +1,64 @@
+use super::channel::channel;
+use crate::cli::bar::Progress;
+use crate::cli::complaint::Complaint;
+use crate::cli::flag::Flags;
+use crate::cli::folder::{Folder, SpecText};
+use crate::cli::grammar::{TemperatureArg, Yield};
+use crate::cli::interrupt::Interrupt;
+use crate::cli::{Desk, FINE, INTERRUPTED, NOT_MET, Outcome, Streams};
+use crate::quantity::{Unit, rounded};
+use crate::report;
+use crate::spec;
+use crate::study::{USUAL_BOARDS, YieldFigure, YieldOptions};
+use std::time::Duration;
+
+pub(super) fn run(args: &Yield, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
+    let mut flags = Flags::default();
+    let options = options(args, &mut flags);
+    let wish = flags.checked(args.output.wish());
+    let wish = flags.settled(wish)?;
+    let SpecText { name, text } = SpecText::read(&args.spec, streams).map_err(|told| vec![told])?;
+    let spec = spec::read(&name, &text, &Folder::of(&args.spec)).map_err(Complaint::of_faults)?;
+    let channel = channel(&spec, &name, args.channel.as_deref()).map_err(|told| vec![told])?;
+    let interrupt = Interrupt::listen();
+    let boards = options.boards.or(channel.question.draw.boards).unwrap_or(USUAL_BOARDS);
+    let mut progress = Progress::new(streams, boards);
+    let answer = (desk.yields)(&channel.question, &options, &mut |done| {
+        progress.at(done);
+        !interrupt.heard()
+    });
+    let taken = progress.finish();
+    let figure = answer.map_err(|fault| vec![channel.fault(&fault).into()])?;
+    wish.deliver(&report::yields(&figure), streams).map_err(|told| vec![told])?;
+    streams.tell(&speed(&figure, taken));
+    Ok(match (figure.partial, figure.met()) {
+        (true, _) => INTERRUPTED,
+        (false, true) => FINE,
+        (false, false) => NOT_MET,
+    })
+}
+
+fn options(args: &Yield, flags: &mut Flags) -> YieldOptions {
+    let cores = || std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    YieldOptions {
+        boards: flags.count("--boards", args.boards.as_deref(), 1),
+        seed: flags.count("--seed", args.seed.as_deref(), 0),
+        shape: args.shape.map(Into::into),
+        uniform_temperature: args.temperature.map(|temperature| temperature == TemperatureArg::Uniform),
+        tail: args.tail,
+        threads: args.threads.map_or_else(cores, usize::from),
+        ..YieldOptions::default()
+    }
+}
+
+/// How fast it went, the choice of values and what was tried beside the boards included.
+fn speed(figure: &YieldFigure, taken: Duration) -> String {
+    let seconds = taken.as_secs_f64();
+    let rate = figure.boards as f64 / seconds.max(1e-9) / 1e6;
+    let boards = rounded(figure.boards as f64 / 1e6, Unit::Plain, 4);
+    format!(
+        "{boards} M boards in {}: {} M boards/s\n",
+        rounded(seconds, Unit::Second, 3),
+        rounded(rate, Unit::Plain, 3)
+    )
+}
