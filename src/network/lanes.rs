@@ -1,6 +1,24 @@
 //! Many boards side by side: one operation is done for a block of boards at a time.
 use super::Scalar;
 use num_complex::Complex64;
+use std::borrow::{Borrow, BorrowMut};
+
+/// A block that starts where a cache line does, so that no vector lies across two.
+#[repr(align(64))]
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Aligned<B>(pub B);
+
+impl<B> Borrow<B> for Aligned<B> {
+    fn borrow(&self) -> &B {
+        &self.0
+    }
+}
+
+impl<B> BorrowMut<B> for Aligned<B> {
+    fn borrow_mut(&mut self) -> &mut B {
+        &mut self.0
+    }
+}
 
 /// Boards in a block.
 pub const LANES: usize = 64;
@@ -42,19 +60,19 @@ pub trait Lane: Scalar {
     /// Gives one board a value.
     fn set(block: &mut Self::Block, lane: usize, value: Self);
     /// `registers[to] = registers[a] - registers[b] * registers[c]`
-    fn multiply_subtract(registers: &mut [Self::Block], to: usize, operands: [usize; 3]);
+    fn multiply_subtract(registers: &mut [Aligned<Self::Block>], to: usize, operands: [usize; 3]);
     /// `registers[to] = registers[a] * registers[b]`
-    fn multiply(registers: &mut [Self::Block], to: usize, operands: [usize; 2]);
+    fn multiply(registers: &mut [Aligned<Self::Block>], to: usize, operands: [usize; 2]);
     /// `registers[to] = base + Σ k * deltas[delta]` with real `k`
-    fn affine(
-        registers: &mut [Self::Block],
+    fn affine<D: Borrow<Self::Block>>(
+        registers: &mut [Aligned<Self::Block>],
         to: usize,
         base: Base<Self>,
         terms: &[(f64, usize)],
-        deltas: &[Self::Block],
+        deltas: &[D],
     );
     /// Up to [`BATCH`] reciprocals, and the least of the scaled sizes of what they are taken of.
-    fn invert(registers: &mut [Self::Block], batch: &[Inverse], least: &mut [f64; LANES]);
+    fn invert(registers: &mut [Aligned<Self::Block>], batch: &[Inverse], least: &mut [f64; LANES]);
     /// `out = base + change`
     fn shifted(out: &mut Self::Block, base: Self, change: &Self::Block);
     /// Blocks from real and imaginary parts; the real part alone where the scalar is real.
@@ -63,16 +81,30 @@ pub trait Lane: Scalar {
 
 type Real = [f64; LANES];
 
+/// Chunks of a block: a whole number of them, of a length the compiler knows.
+pub(crate) const CHUNKS: usize = LANES / CHUNK;
+
 #[inline(always)]
-pub(crate) fn load(block: &Real, at: usize) -> Chunk {
-    let mut chunk = [0.0; CHUNK];
-    chunk.copy_from_slice(&block[at..at + CHUNK]);
-    chunk
+pub(crate) fn load(block: &Real, chunk: usize) -> Chunk {
+    block.as_chunks::<CHUNK>().0[chunk]
 }
 
 #[inline(always)]
-pub(crate) fn store(block: &mut Real, at: usize, chunk: Chunk) {
-    block[at..at + CHUNK].copy_from_slice(&chunk);
+pub(crate) fn store(block: &mut Real, chunk: usize, values: Chunk) {
+    block.as_chunks_mut::<CHUNK>().0[chunk] = values;
+}
+
+/// Whether all places are there: told once, so that no loop asks again.
+#[inline(always)]
+fn there<const N: usize>(length: usize, places: [usize; N]) -> bool {
+    let mut k = 0;
+    while k < N {
+        if places[k] >= length {
+            return false;
+        }
+        k += 1;
+    }
+    true
 }
 
 /// Applies `f` lane by lane to chunks.
@@ -85,16 +117,6 @@ pub(crate) fn each(mut f: impl FnMut(usize) -> f64) -> Chunk {
         lane += 1;
     }
     chunk
-}
-
-pub(crate) const fn chunks() -> [usize; LANES / CHUNK] {
-    let mut starts = [0; LANES / CHUNK];
-    let mut k = 0;
-    while k < LANES / CHUNK {
-        starts[k] = k * CHUNK;
-        k += 1;
-    }
-    starts
 }
 
 /// Reciprocals of several chunks by one division: the running products are divided into 1 and taken
@@ -149,40 +171,64 @@ fn smaller(least: Chunk, y: &Chunk) -> Chunk {
 }
 
 #[inline(always)]
-fn invert_real<const N: usize>(batch: [Inverse; N], registers: &mut [Real], least: &mut Real) {
-    for at in chunks() {
+fn invert_real<const N: usize>(batch: [Inverse; N], registers: &mut [Aligned<Real>], least: &mut Real) {
+    if !(there(registers.len(), batch.map(|one| one.to)) && there(registers.len(), batch.map(|one| one.a))) {
+        return;
+    }
+    for at in 0..CHUNKS {
         let mut y = [[0.0; CHUNK]; N];
         let mut small = load(least, at);
         for (y, inverse) in y.iter_mut().zip(&batch) {
-            let x = load(&registers[inverse.a], at);
+            let x = load(&registers[inverse.a].0, at);
             *y = each(|l| x[l] * inverse.scale);
             small = smaller(small, y);
         }
         store(least, at, small);
         for (inverted, inverse) in reciprocals(&y).iter().zip(&batch) {
-            store(&mut registers[inverse.to], at, each(|l| inverted[l] * inverse.scale));
+            store(&mut registers[inverse.to].0, at, each(|l| inverted[l] * inverse.scale));
         }
     }
 }
 
 #[inline(always)]
-fn affine_real<const N: usize>(
+fn sum_real<const N: usize, D: Borrow<Real>>(base: Chunk, terms: &[(f64, usize); N], deltas: &[D], at: usize) -> Chunk {
+    let mut sum = base;
+    for &(k, delta) in terms {
+        let y = load(deltas[delta].borrow(), at);
+        sum = each(|l| sum[l] + k * y[l]);
+    }
+    sum
+}
+
+#[inline(always)]
+fn affine_real<const N: usize, D: Borrow<Real>>(
     terms: [(f64, usize); N],
-    registers: &mut [Real],
+    registers: &mut [Aligned<Real>],
     to: usize,
     base: Base<f64>,
-    deltas: &[Real],
+    deltas: &[D],
 ) {
-    for at in chunks() {
-        let mut sum = match base {
-            Base::Constant(value) => [value; CHUNK],
-            Base::Register(a) => load(&registers[a], at),
-        };
-        for (k, delta) in terms {
-            let y = load(&deltas[delta], at);
-            sum = each(|l| sum[l] + k * y[l]);
+    let from = match base {
+        Base::Constant(_) => to,
+        Base::Register(a) => a,
+    };
+    if !(there(registers.len(), [to, from]) && there(deltas.len(), terms.map(|(_, delta)| delta))) {
+        return;
+    }
+    // Apart, so that no loop asks which.
+    match base {
+        Base::Constant(value) => {
+            for at in 0..CHUNKS {
+                let sum = sum_real([value; CHUNK], &terms, deltas, at);
+                store(&mut registers[to].0, at, sum);
+            }
         }
-        store(&mut registers[to], at, sum);
+        Base::Register(_) => {
+            for at in 0..CHUNKS {
+                let sum = sum_real(load(&registers[from].0, at), &terms, deltas, at);
+                store(&mut registers[to].0, at, sum);
+            }
+        }
     }
 }
 
@@ -198,30 +244,42 @@ impl Lane for f64 {
         block[lane] = value;
     }
     #[inline(always)]
-    fn multiply_subtract(registers: &mut [Real], to: usize, [a, b, c]: [usize; 3]) {
-        for at in chunks() {
-            let (x, y, z) = (load(&registers[a], at), load(&registers[b], at), load(&registers[c], at));
-            store(&mut registers[to], at, each(|l| x[l] - y[l] * z[l]));
+    fn multiply_subtract(registers: &mut [Aligned<Real>], to: usize, [a, b, c]: [usize; 3]) {
+        if !(there(registers.len(), [to, a, b, c])) {
+            return;
+        }
+        for at in 0..CHUNKS {
+            let (x, y, z) = (load(&registers[a].0, at), load(&registers[b].0, at), load(&registers[c].0, at));
+            store(&mut registers[to].0, at, each(|l| x[l] - y[l] * z[l]));
         }
     }
     #[inline(always)]
-    fn multiply(registers: &mut [Real], to: usize, [a, b]: [usize; 2]) {
-        for at in chunks() {
-            let (x, y) = (load(&registers[a], at), load(&registers[b], at));
-            store(&mut registers[to], at, each(|l| x[l] * y[l]));
+    fn multiply(registers: &mut [Aligned<Real>], to: usize, [a, b]: [usize; 2]) {
+        if !(there(registers.len(), [to, a, b])) {
+            return;
+        }
+        for at in 0..CHUNKS {
+            let (x, y) = (load(&registers[a].0, at), load(&registers[b].0, at));
+            store(&mut registers[to].0, at, each(|l| x[l] * y[l]));
         }
     }
     #[inline(always)]
-    fn affine(registers: &mut [Real], to: usize, base: Base<f64>, terms: &[(f64, usize)], deltas: &[Real]) {
+    fn affine<D: Borrow<Real>>(
+        registers: &mut [Aligned<Real>],
+        to: usize,
+        base: Base<f64>,
+        terms: &[(f64, usize)],
+        deltas: &[D],
+    ) {
         by_length!(terms, affine_real(registers, to, base, deltas));
     }
     #[inline(always)]
-    fn invert(registers: &mut [Real], batch: &[Inverse], least: &mut Real) {
+    fn invert(registers: &mut [Aligned<Real>], batch: &[Inverse], least: &mut Real) {
         by_length!(batch, invert_real(registers, least));
     }
     #[inline(always)]
     fn shifted(out: &mut Real, base: f64, change: &Real) {
-        for at in chunks() {
+        for at in 0..CHUNKS {
             let x = load(change, at);
             store(out, at, each(|l| base + x[l]));
         }
@@ -263,37 +321,63 @@ impl ComplexBlock {
 
 /// Complex ones are divided one by one: a phase is worth more digits than the time.
 #[inline(always)]
-fn invert_complex(registers: &mut [ComplexBlock], batch: &[Inverse], least: &mut Real) {
-    for at in chunks() {
+fn invert_complex(registers: &mut [Aligned<ComplexBlock>], batch: &[Inverse], least: &mut Real) {
+    for at in 0..CHUNKS {
         for inverse in batch {
-            let (x, y) = registers[inverse.a].load(at);
+            let (x, y) = registers[inverse.a].0.load(at);
             let small = load(least, at);
             store(least, at, smaller(small, &each(|l| (x[l].abs() + y[l].abs()) * inverse.scale)));
             let square = each(|l| 1.0 / (x[l] * x[l] + y[l] * y[l]));
-            registers[inverse.to].store(at, each(|l| x[l] * square[l]), each(|l| -y[l] * square[l]));
+            registers[inverse.to].0.store(at, each(|l| x[l] * square[l]), each(|l| -y[l] * square[l]));
         }
     }
 }
 
 #[inline(always)]
-fn affine_complex<const N: usize>(
+fn sum_complex<const N: usize, D: Borrow<ComplexBlock>>(
+    base: (Chunk, Chunk),
+    terms: &[(f64, usize); N],
+    deltas: &[D],
+    at: usize,
+) -> (Chunk, Chunk) {
+    let (mut re, mut im) = base;
+    for &(k, delta) in terms {
+        let (x, y) = deltas[delta].borrow().load(at);
+        re = each(|l| re[l] + k * x[l]);
+        im = each(|l| im[l] + k * y[l]);
+    }
+    (re, im)
+}
+
+#[inline(always)]
+fn affine_complex<const N: usize, D: Borrow<ComplexBlock>>(
     terms: [(f64, usize); N],
-    registers: &mut [ComplexBlock],
+    registers: &mut [Aligned<ComplexBlock>],
     to: usize,
     base: Base<Complex64>,
-    deltas: &[ComplexBlock],
+    deltas: &[D],
 ) {
-    for at in chunks() {
-        let (mut re, mut im) = match base {
-            Base::Constant(value) => ([value.re; CHUNK], [value.im; CHUNK]),
-            Base::Register(a) => registers[a].load(at),
-        };
-        for (k, delta) in terms {
-            let (x, y) = deltas[delta].load(at);
-            re = each(|l| re[l] + k * x[l]);
-            im = each(|l| im[l] + k * y[l]);
+    let from = match base {
+        Base::Constant(_) => to,
+        Base::Register(a) => a,
+    };
+    if !(there(registers.len(), [to, from]) && there(deltas.len(), terms.map(|(_, delta)| delta))) {
+        return;
+    }
+    // Apart, so that no loop asks which.
+    match base {
+        Base::Constant(value) => {
+            for at in 0..CHUNKS {
+                let sum = sum_complex(([value.re; CHUNK], [value.im; CHUNK]), &terms, deltas, at);
+                registers[to].0.store(at, sum.0, sum.1);
+            }
         }
-        registers[to].store(at, re, im);
+        Base::Register(_) => {
+            for at in 0..CHUNKS {
+                let sum = sum_complex(registers[from].0.load(at), &terms, deltas, at);
+                registers[to].0.store(at, sum.0, sum.1);
+            }
+        }
     }
 }
 
@@ -310,11 +394,14 @@ impl Lane for Complex64 {
         block.im[lane] = value.im;
     }
     #[inline(always)]
-    fn multiply_subtract(registers: &mut [ComplexBlock], to: usize, [a, b, c]: [usize; 3]) {
-        for at in chunks() {
-            let ((xr, xi), (yr, yi)) = (registers[a].load(at), registers[b].load(at));
-            let (zr, zi) = registers[c].load(at);
-            registers[to].store(
+    fn multiply_subtract(registers: &mut [Aligned<ComplexBlock>], to: usize, [a, b, c]: [usize; 3]) {
+        if !(there(registers.len(), [to, a, b, c])) {
+            return;
+        }
+        for at in 0..CHUNKS {
+            let ((xr, xi), (yr, yi)) = (registers[a].0.load(at), registers[b].0.load(at));
+            let (zr, zi) = registers[c].0.load(at);
+            registers[to].0.store(
                 at,
                 each(|l| xr[l] - (yr[l] * zr[l] - yi[l] * zi[l])),
                 each(|l| xi[l] - (yr[l] * zi[l] + yi[l] * zr[l])),
@@ -322,29 +409,32 @@ impl Lane for Complex64 {
         }
     }
     #[inline(always)]
-    fn multiply(registers: &mut [ComplexBlock], to: usize, [a, b]: [usize; 2]) {
-        for at in chunks() {
-            let ((xr, xi), (yr, yi)) = (registers[a].load(at), registers[b].load(at));
-            registers[to].store(at, each(|l| xr[l] * yr[l] - xi[l] * yi[l]), each(|l| xr[l] * yi[l] + xi[l] * yr[l]));
+    fn multiply(registers: &mut [Aligned<ComplexBlock>], to: usize, [a, b]: [usize; 2]) {
+        if !(there(registers.len(), [to, a, b])) {
+            return;
+        }
+        for at in 0..CHUNKS {
+            let ((xr, xi), (yr, yi)) = (registers[a].0.load(at), registers[b].0.load(at));
+            registers[to].0.store(at, each(|l| xr[l] * yr[l] - xi[l] * yi[l]), each(|l| xr[l] * yi[l] + xi[l] * yr[l]));
         }
     }
     #[inline(always)]
-    fn affine(
-        registers: &mut [ComplexBlock],
+    fn affine<D: Borrow<ComplexBlock>>(
+        registers: &mut [Aligned<ComplexBlock>],
         to: usize,
         base: Base<Complex64>,
         terms: &[(f64, usize)],
-        deltas: &[ComplexBlock],
+        deltas: &[D],
     ) {
         by_length!(terms, affine_complex(registers, to, base, deltas));
     }
     #[inline(always)]
-    fn invert(registers: &mut [ComplexBlock], batch: &[Inverse], least: &mut Real) {
+    fn invert(registers: &mut [Aligned<ComplexBlock>], batch: &[Inverse], least: &mut Real) {
         invert_complex(registers, batch, least);
     }
     #[inline(always)]
     fn shifted(out: &mut ComplexBlock, base: Complex64, change: &ComplexBlock) {
-        for at in chunks() {
+        for at in 0..CHUNKS {
             let (x, y) = change.load(at);
             out.store(at, each(|l| base.re + x[l]), each(|l| base.im + y[l]));
         }

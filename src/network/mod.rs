@@ -38,8 +38,8 @@ mod wiring;
 
 pub use instructions::Instructions;
 pub(crate) use instructions::Task;
-pub(crate) use lanes::{BATCH, CHUNK, by_length, chunks, each, load, reciprocals, store};
-pub use lanes::{Base, Inverse, LANES, Lane};
+pub use lanes::{Aligned, Base, Inverse, LANES, Lane};
+pub(crate) use lanes::{BATCH, CHUNK, CHUNKS, by_length, each, load, reciprocals, store};
 pub use nominal::Nominal;
 pub use plan::{Plan, Workspace};
 pub use scalar::Scalar;

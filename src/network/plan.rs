@@ -1,7 +1,9 @@
 //! A network eliminated once, replayed over many boards.
+use super::lanes::Aligned;
 use super::program::{Program, Recorder};
 use super::wiring::{Network, Node};
 use super::{Excitation, Instructions, LANES, Lane, NetworkFault, Nominal, Slot, Solver, Task, eliminate};
+use std::borrow::Borrow;
 
 /// Entries below this share of their column's largest are no pivots: multipliers stay below ten.
 const THRESHOLD: f64 = 0.1;
@@ -28,7 +30,7 @@ pub struct Plan<T: Lane> {
 #[derive(Clone, Debug)]
 pub struct Workspace<T: Lane> {
     instructions: Instructions,
-    registers: Vec<T::Block>,
+    registers: Vec<Aligned<T::Block>>,
     /// Boards that fell back to pivoted LU so far.
     pub fallbacks: u64,
 }
@@ -85,7 +87,7 @@ impl<T: Lane> Plan<T> {
 
     /// Voltages of one block of boards. `deltas[k]` holds the deviations of the `k`th varying slot, in
     /// the slot's own unit; `out[e]` receives the voltage under the `e`th excitation.
-    pub fn replay(&self, work: &mut Workspace<T>, deltas: &[T::Block], out: &mut [T::Block]) {
+    pub fn replay<D: Borrow<T::Block>>(&self, work: &mut Workspace<T>, deltas: &[D], out: &mut [T::Block]) {
         let run = Run { plan: self, registers: &mut work.registers, deltas, out };
         let (health, well) = work.instructions.run(run);
         if well {
@@ -94,7 +96,7 @@ impl<T: Lane> Plan<T> {
         for (lane, &health) in health.iter().enumerate() {
             if !(health > HEALTHY) {
                 work.fallbacks += 1;
-                let one: Vec<T> = deltas.iter().map(|block| T::get(block, lane)).collect();
+                let one: Vec<T> = deltas.iter().map(|block| T::get(block.borrow(), lane)).collect();
                 for (index, value) in self.pivoted(&one).into_iter().enumerate() {
                     T::set(&mut out[index], lane, value);
                 }
@@ -129,14 +131,14 @@ impl<T: Lane> Plan<T> {
     }
 }
 
-struct Run<'r, T: Lane> {
+struct Run<'r, T: Lane, D> {
     plan: &'r Plan<T>,
-    registers: &'r mut [T::Block],
-    deltas: &'r [T::Block],
+    registers: &'r mut [Aligned<T::Block>],
+    deltas: &'r [D],
     out: &'r mut [T::Block],
 }
 
-impl<T: Lane> Task for Run<'_, T> {
+impl<T: Lane, D: Borrow<T::Block>> Task for Run<'_, T, D> {
     /// Health of each board, and whether all are well.
     type Output = ([f64; LANES], bool);
     #[inline(always)]

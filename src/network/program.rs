@@ -1,6 +1,7 @@
 //! A straight list of operations on registers: what an elimination becomes once it is recorded.
-use super::lanes::{BATCH, Base, Inverse};
+use super::lanes::{Aligned, BATCH, Base, Inverse};
 use super::{LANES, Lane};
+use std::borrow::Borrow;
 
 /// A value while recording; constants are folded as they arise.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -348,17 +349,17 @@ impl<T: Lane> Program<T> {
     }
 
     /// Registers with the constants in place.
-    pub(super) fn workspace(&self) -> Vec<T::Block> {
-        let mut registers = vec![T::ZERO.splat(); self.registers];
+    pub(super) fn workspace(&self) -> Vec<Aligned<T::Block>> {
+        let mut registers = vec![Aligned(T::ZERO.splat()); self.registers];
         for &(register, value) in &self.constants {
-            registers[register] = value.splat();
+            registers[register] = Aligned(value.splat());
         }
         registers
     }
 
     /// Runs over one block of boards; returns the least ratio of a pivot to its nominal size, board by board.
     #[inline(always)]
-    pub(super) fn run(&self, registers: &mut [T::Block], deltas: &[T::Block]) -> [f64; LANES] {
+    pub(super) fn run<D: Borrow<T::Block>>(&self, registers: &mut [Aligned<T::Block>], deltas: &[D]) -> [f64; LANES] {
         let mut health = [f64::INFINITY; LANES];
         for op in &self.ops {
             match *op {
@@ -377,8 +378,8 @@ impl<T: Lane> Program<T> {
 
     /// A wanted value of the last run.
     #[inline(always)]
-    pub(super) fn wanted<'r>(&self, registers: &'r [T::Block], index: usize) -> &'r T::Block {
-        &registers[self.wanted[index]]
+    pub(super) fn wanted<'r>(&self, registers: &'r [Aligned<T::Block>], index: usize) -> &'r T::Block {
+        &registers[self.wanted[index]].0
     }
 
     /// Operations for one block.

@@ -1,10 +1,12 @@
 //! From the values of the uncertain quantities to the deviations of the network's slots.
 use super::{Effect, Quantity, Stage};
 use crate::network::{
-    AmplifierValue, BATCH, CHUNK, Instructions, LANES, Lane, Slot, Task, by_length, chunks, each, load, reciprocals,
-    store,
+    Aligned, AmplifierValue, BATCH, CHUNK, CHUNKS, Instructions, LANES, Lane, Slot, Task, by_length, each, load,
+    reciprocals, store,
 };
 use num_complex::Complex64;
+use std::borrow::{Borrow, BorrowMut};
+use std::marker::PhantomData;
 
 /// Turns quantities into slot deviations, for the slots a [`crate::network::Plan`] was recorded with.
 #[derive(Clone, Debug)]
@@ -180,18 +182,23 @@ impl Shaker {
     }
 
     /// All deviations of a block of boards, given a block of values for each quantity.
-    pub fn fill<T: Lane>(&self, values: &[[f64; LANES]], deviations: &mut [T::Block], set: Instructions) {
-        set.run(Fill::<T> { recipes: &self.recipes, values, deviations });
+    pub fn fill<T: Lane, V, D>(&self, values: &[V], deviations: &mut [D], set: Instructions)
+    where
+        V: Borrow<[f64; LANES]>,
+        D: BorrowMut<T::Block>,
+    {
+        set.run(Fill::<T, V, D> { kind: PhantomData, recipes: &self.recipes, values, deviations });
     }
 }
 
-struct Fill<'a, T: Lane> {
+struct Fill<'a, T, V, D> {
+    kind: PhantomData<T>,
     recipes: &'a [Recipe],
-    values: &'a [[f64; LANES]],
-    deviations: &'a mut [T::Block],
+    values: &'a [V],
+    deviations: &'a mut [D],
 }
 
-impl<T: Lane> Task for Fill<'_, T> {
+impl<T: Lane, V: Borrow<[f64; LANES]>, D: BorrowMut<T::Block>> Task for Fill<'_, T, V, D> {
     type Output = ();
     #[inline(always)]
     fn run(self) {
@@ -199,67 +206,75 @@ impl<T: Lane> Task for Fill<'_, T> {
         let none = [0.0; LANES];
         // Resistors are divided by together.
         let mut batch = [(0, 0.0); BATCH];
-        let mut e = [[0.0; LANES]; BATCH];
+        let mut e = [Aligned([0.0; LANES]); BATCH];
         let mut filled = 0;
         for (slot, recipe) in self.recipes.iter().enumerate() {
             if let Recipe::Resistor { siemens, factors } = recipe {
-                compound(factors, self.values, &mut e[filled]);
+                compound(factors, self.values, &mut e[filled].0);
                 batch[filled] = (slot, -siemens);
                 filled += 1;
                 if filled == BATCH {
-                    conduct::<T>(&batch, &mut e, &none, self.deviations);
+                    conduct::<T, D>(&batch, &e, &none, self.deviations);
                     filled = 0;
                 }
             } else {
                 recipe.block(self.values, &mut re, &mut im);
-                T::join(&mut self.deviations[slot], &re, &im);
+                T::join(self.deviations[slot].borrow_mut(), &re, &im);
             }
         }
-        conduct::<T>(&batch[..filled], &mut e, &none, self.deviations);
+        conduct::<T, D>(&batch[..filled], &e, &none, self.deviations);
     }
 }
 
 /// From relative deviations to deviations of conductance: `y/(1 + e) - y`.
 #[inline(always)]
-fn conduct<T: Lane>(
+fn conduct<T: Lane, D: BorrowMut<T::Block>>(
     batch: &[(usize, f64)],
-    e: &mut [[f64; LANES]; BATCH],
+    e: &[Aligned<[f64; LANES]>; BATCH],
     none: &[f64; LANES],
-    deviations: &mut [T::Block],
+    deviations: &mut [D],
 ) {
-    by_length!(batch, divide(e));
-    for (&(slot, _), e) in batch.iter().zip(e) {
-        T::join(&mut deviations[slot], e, none);
+    let mut inverses = [Aligned([0.0; LANES]); BATCH];
+    by_length!(batch, divide(e, &mut inverses));
+    for ((&(slot, siemens), e), inverse) in batch.iter().zip(e).zip(&mut inverses) {
+        for (inverse, e) in inverse.0.iter_mut().zip(&e.0) {
+            *inverse = siemens * *e * *inverse;
+        }
+        T::join(deviations[slot].borrow_mut(), &inverse.0, none);
     }
 }
 
+/// `1/(1 + e)` of a batch.
 #[inline(always)]
-fn divide<const N: usize>(batch: [(usize, f64); N], e: &mut [[f64; LANES]; BATCH]) {
-    for at in chunks() {
+fn divide<const N: usize>(
+    _: [(usize, f64); N],
+    e: &[Aligned<[f64; LANES]>; BATCH],
+    inverses: &mut [Aligned<[f64; LANES]>; BATCH],
+) {
+    for at in 0..CHUNKS {
         let mut y = [[0.0; CHUNK]; N];
-        for (y, e) in y.iter_mut().zip(e.iter()) {
-            let e = load(e, at);
+        for (y, e) in y.iter_mut().zip(e) {
+            let e = load(&e.0, at);
             *y = each(|l| 1.0 + e[l]);
         }
-        for ((inverted, e), (_, siemens)) in reciprocals(&y).iter().zip(e.iter_mut()).zip(&batch) {
-            let x = load(e, at);
-            store(e, at, each(|l| siemens * x[l] * inverted[l]));
+        for (to, inverse) in inverses.iter_mut().zip(reciprocals(&y)) {
+            store(&mut to.0, at, inverse);
         }
     }
 }
 
 /// `(1 + x)(1 + y) - 1` over the factors, lane by lane.
 #[inline(always)]
-fn compound(factors: &[(usize, f64)], values: &[[f64; LANES]], e: &mut [f64; LANES]) {
+fn compound<V: Borrow<[f64; LANES]>>(factors: &[(usize, f64)], values: &[V], e: &mut [f64; LANES]) {
     let [(first, by), rest @ ..] = factors else {
         e.fill(0.0);
         return;
     };
-    for (e, value) in e.iter_mut().zip(&values[*first]) {
+    for (e, value) in e.iter_mut().zip(values[*first].borrow()) {
         *e = by * value;
     }
     for (quantity, by) in rest {
-        for (e, value) in e.iter_mut().zip(&values[*quantity]) {
+        for (e, value) in e.iter_mut().zip(values[*quantity].borrow()) {
             let x = by * value;
             *e = *e + x + *e * x;
         }
@@ -268,7 +283,7 @@ fn compound(factors: &[(usize, f64)], values: &[[f64; LANES]], e: &mut [f64; LAN
 
 impl Recipe {
     #[inline(always)]
-    fn block(&self, values: &[[f64; LANES]], re: &mut [f64; LANES], im: &mut [f64; LANES]) {
+    fn block<V: Borrow<[f64; LANES]>>(&self, values: &[V], re: &mut [f64; LANES], im: &mut [f64; LANES]) {
         match self {
             Self::Resistor { .. } => {}
             Self::Capacitor { siemens, factors } => {
@@ -282,24 +297,24 @@ impl Recipe {
                 re.fill(0.0);
                 im.fill(0.0);
                 if let Some((quantity, nominal)) = open {
-                    for (re, value) in re.iter_mut().zip(&values[*quantity]) {
+                    for (re, value) in re.iter_mut().zip(values[*quantity].borrow()) {
                         *re = value - nominal;
                     }
                 }
                 if let Some((quantity, nominal)) = band {
-                    for (im, value) in im.iter_mut().zip(&values[*quantity]) {
+                    for (im, value) in im.iter_mut().zip(values[*quantity].borrow()) {
                         *im = -nominal * value / (1.0 + value);
                     }
                 }
             }
             Self::FixedGain { .. } => {
                 for (lane, (re, im)) in re.iter_mut().zip(im.iter_mut()).enumerate() {
-                    let deviation = self.deviation(|quantity| values[quantity][lane]);
+                    let deviation = self.deviation(|quantity| values[quantity].borrow()[lane]);
                     (*re, *im) = (deviation.re, deviation.im);
                 }
             }
             Self::CommonMode { quantity, full } => {
-                for ((re, im), value) in re.iter_mut().zip(im.iter_mut()).zip(&values[*quantity]) {
+                for ((re, im), value) in re.iter_mut().zip(im.iter_mut()).zip(values[*quantity].borrow()) {
                     *re = full.re * value;
                     *im = full.im * value;
                 }

@@ -1,10 +1,11 @@
 //! A block of boards: from drawn numbers to which limits each board meets.
 use super::shape::Shape;
 use super::variable::{Variables, resistors_alone};
-use crate::network::{Instructions, LANES, Lane, NetworkFault, Plan, Workspace};
+use crate::network::{Aligned, Instructions, LANES, Lane, NetworkFault, Plan, Workspace};
 use crate::predict::{Margins, Rectangle, Terminal};
 use crate::stage::{Lot, Shaker, Stage};
 use num_complex::Complex64;
+use std::borrow::Borrow;
 
 pub(super) type Block = [f64; LANES];
 
@@ -123,7 +124,7 @@ struct Replay<T: Lane> {
     shaker: Shaker,
     plan: Plan<T>,
     work: Workspace<T>,
-    deviations: Vec<T::Block>,
+    deviations: Vec<Aligned<T::Block>>,
     out: [T::Block; 2],
 }
 
@@ -134,15 +135,15 @@ impl<T: Lane> Replay<T> {
         let plan = Plan::record(&stage.network, hz, shaker.slots(), &drives, stage.ports.output)?;
         Ok(Self {
             work: plan.workspace(set),
-            deviations: vec![T::ZERO.splat(); shaker.slots().len()],
+            deviations: vec![Aligned(T::ZERO.splat()); shaker.slots().len()],
             out: [T::ZERO.splat(); 2],
             shaker,
             plan,
         })
     }
 
-    fn run(&mut self, values: &[Block], set: Instructions) {
-        self.shaker.fill::<T>(values, &mut self.deviations, set);
+    fn run<V: Borrow<Block>>(&mut self, values: &[V], set: Instructions) {
+        self.shaker.fill::<T, _, _>(values, &mut self.deviations, set);
         self.plan.replay(&mut self.work, &self.deviations, &mut self.out);
     }
 }
@@ -183,13 +184,13 @@ impl Batch {
     }
 
     /// Evaluates boards, given a value for each variable.
-    pub(super) fn run(&mut self, values: &[Block]) {
+    pub(super) fn run<V: Borrow<Block>>(&mut self, values: &[V]) {
         self.dc.run(values, self.set);
         if let Some(interference) = &mut self.interference {
             interference.run(values, self.set);
         }
         if let Some((shaker, margins, deviations)) = &mut self.headroom {
-            shaker.fill::<f64>(values, deviations, self.set);
+            shaker.fill::<f64, _, _>(values, deviations, self.set);
             self.margins = margins.replay(deviations);
         }
     }

@@ -25,7 +25,10 @@ pub fn regularized(x: f64, a: f64, b: f64) -> f64 {
 /// `x^a (1-x)^b / B(a, b)`
 fn factor(x: f64, a: f64, b: f64) -> f64 {
     let n = a + b;
-    let exponent = stirling(n) - stirling(a) - stirling(b) - deviance(a, n * x) - deviance(b, n * (1.0 - x));
+    // Both differences are this one, which 1 - x would blur.
+    let over = a - n * x;
+    let exponent =
+        stirling(n) - stirling(a) - stirling(b) - deviance(a, n * x, over) - deviance(b, n * (1.0 - x), -over);
     (a * b / (2.0 * PI * n)).sqrt() * libm::exp(exponent)
 }
 
@@ -38,11 +41,11 @@ fn stirling(z: f64) -> f64 {
     (1.0 / 12.0 - s * (1.0 / 360.0 - s * (1.0 / 1260.0 - s * (1.0 / 1680.0 - s / 1188.0)))) / z
 }
 
-/// `x ln(x/m) + m - x`, without cancellation where `x` is near `m`.
-fn deviance(x: f64, m: f64) -> f64 {
-    if (x - m).abs() < 0.1 * (x + m) {
-        let v = (x - m) / (x + m);
-        let mut sum = (x - m) * v;
+/// `x ln(x/m) + m - x`, without cancellation where `x` is near `m`; `over` is `x - m`.
+fn deviance(x: f64, m: f64, over: f64) -> f64 {
+    if over.abs() < 0.1 * (x + m) {
+        let v = over / (x + m);
+        let mut sum = over * v;
         let mut term = 2.0 * x * v;
         for j in 1..1000 {
             term *= v * v;
@@ -54,7 +57,7 @@ fn deviance(x: f64, m: f64) -> f64 {
         }
         return sum;
     }
-    x * libm::log(x / m) + m - x
+    x * libm::log(x / m) - over
 }
 
 /// Lentz's algorithm.

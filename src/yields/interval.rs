@@ -32,7 +32,7 @@ pub fn clopper_pearson(pass: u64, boards: u64) -> Interval {
     Interval {
         // P(X >= x) = I_p(x, n - x + 1) and P(X <= x) = 1 - I_p(x + 1, n - x).
         low: if pass == 0 { 0.0 } else { solve(start, n, |p| regularized(p, x, n - x + 1.0) - OUTSIDE) },
-        high: if pass >= boards { 1.0 } else { solve(start, n, |p| OUTSIDE - regularized(1.0 - p, n - x, x + 1.0)) },
+        high: if pass >= boards { 1.0 } else { solve(start, n, |p| regularized(p, x + 1.0, n - x) - (1.0 - OUTSIDE)) },
     }
 }
 

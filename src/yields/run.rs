@@ -4,7 +4,7 @@ use super::shape::{Shape, cut};
 use super::stream::Stream;
 use super::tally::{Counter, Tally};
 use super::variable::{Variable, Variables};
-use crate::network::{Instructions, LANES, NetworkFault, Task};
+use crate::network::{Aligned, Instructions, LANES, NetworkFault, Task};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 /// Boards that share a seed.
@@ -110,10 +110,10 @@ pub(super) struct Dice<'v> {
     temperature: Option<(f64, f64)>,
     set: Instructions,
     /// Drawn numbers in (-1, 1), shaped; where temperatures are drawn, the last block holds them.
-    pub(super) drawn: Vec<Block>,
+    pub(super) drawn: Vec<Aligned<Block>>,
     tau: Block,
     /// Values of the quantities.
-    pub(super) values: Vec<Block>,
+    pub(super) values: Vec<Aligned<Block>>,
 }
 
 impl<'v> Dice<'v> {
@@ -130,9 +130,9 @@ impl<'v> Dice<'v> {
             shape: problem.shape,
             temperature,
             set,
-            drawn: vec![[0.0; LANES]; variables.len() + usize::from(temperature.is_some())],
+            drawn: vec![Aligned([0.0; LANES]); variables.len() + usize::from(temperature.is_some())],
             tau: [1.0; LANES],
-            values: vec![[0.0; LANES]; variables.len()],
+            values: vec![Aligned([0.0; LANES]); variables.len()],
         }
     }
 
@@ -145,8 +145,8 @@ impl<'v> Dice<'v> {
     pub(super) fn temper(&mut self, stream: &mut Stream) {
         if let (Some((middle, half)), Some(drawn)) = (self.temperature, self.drawn.last_mut()) {
             stream.fill(std::slice::from_mut(drawn));
-            for (tau, drawn) in self.tau.iter_mut().zip(drawn) {
-                *tau = (middle + half * *drawn).abs();
+            for (tau, drawn) in self.tau.iter_mut().zip(&drawn.0) {
+                *tau = (middle + half * drawn).abs();
             }
         }
     }
@@ -161,7 +161,7 @@ impl<'v> Dice<'v> {
     /// Values of one quantity, with its tolerance multiplied by `share`.
     pub(super) fn value(&mut self, k: usize, share: f64) {
         let tau = self.temperature.is_some().then_some(&self.tau);
-        let (variable, drawn, out) = (&self.variables[k], &self.drawn[k], &mut self.values[k]);
+        let (variable, drawn, out) = (&self.variables[k], &self.drawn[k].0, &mut self.values[k].0);
         self.set.run(Value { variable, drawn, tau, share, out });
     }
 }
@@ -180,12 +180,12 @@ impl Task for Throw<'_, '_> {
         if dice.shape == Shape::Normal {
             for (variable, drawn) in dice.variables.iter().zip(&mut dice.drawn) {
                 if !variable.one_sided {
-                    cut(drawn);
+                    cut(&mut drawn.0);
                 }
             }
         }
         if let (Some((middle, half)), Some(drawn)) = (dice.temperature, dice.drawn.last()) {
-            for (tau, drawn) in dice.tau.iter_mut().zip(drawn) {
+            for (tau, drawn) in dice.tau.iter_mut().zip(&drawn.0) {
                 *tau = (middle + half * drawn).abs();
             }
         }

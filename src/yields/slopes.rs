@@ -110,7 +110,7 @@ pub(super) fn of_margins(
             let mut boards = Vec::new();
             let mut deviations = vec![[0.0; LANES]; shaker.slots().len()];
             Probe { variables: &variables.all }.each(|values, range| {
-                shaker.fill::<f64>(values, &mut deviations, set);
+                shaker.fill::<f64, _, _>(values, &mut deviations, set);
                 boards.extend_from_slice(&margins.replay(&deviations)[..range.len()]);
             });
             found.push(slope(&boards));

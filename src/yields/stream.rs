@@ -1,6 +1,7 @@
 //! Random numbers: xoshiro256++ (Blackman, Vigna, "Scrambled linear pseudorandom number generators",
 //! ACM Trans. Math. Software 47, 2021), sixteen generators side by side.
 use crate::network::LANES;
+use std::borrow::BorrowMut;
 
 /// Generators that step together.
 pub const STREAMS: usize = 16;
@@ -67,13 +68,13 @@ impl Stream {
 
     /// Fills blocks with numbers spread evenly over (-1, 1), two from each 64 bits, symmetric about 0.
     #[inline(always)]
-    pub fn fill(&mut self, blocks: &mut [[f64; LANES]]) {
+    pub fn fill<B: BorrowMut<[f64; LANES]>>(&mut self, blocks: &mut [B]) {
         let mut pairs = blocks.chunks_exact_mut(2);
         for pair in &mut pairs {
             let [one, other] = pair else { continue };
             for at in (0..LANES).step_by(STREAMS) {
                 let words = self.step();
-                let (a, b) = (&mut one[at..at + STREAMS], &mut other[at..at + STREAMS]);
+                let (a, b) = (&mut one.borrow_mut()[at..at + STREAMS], &mut other.borrow_mut()[at..at + STREAMS]);
                 for lane in 0..STREAMS {
                     a[lane] = even(words[lane] as i32);
                     b[lane] = even((words[lane] >> 32) as i32);
@@ -83,7 +84,7 @@ impl Stream {
         if let [last] = pairs.into_remainder() {
             for at in (0..LANES).step_by(STREAMS) {
                 let words = self.step();
-                let a = &mut last[at..at + STREAMS];
+                let a = &mut last.borrow_mut()[at..at + STREAMS];
                 for lane in 0..STREAMS {
                     a[lane] = even(words[lane] as i32);
                 }

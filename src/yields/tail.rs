@@ -180,7 +180,7 @@ impl Sampler<'_> {
             for first in (0..LANES).step_by(STREAMS) {
                 for (unit, lane) in stream.unit().into_iter().zip(first..) {
                     boards[lane][k] = sample(shape, theta, unit);
-                    self.dice.drawn[k][lane] = boards[lane][k];
+                    self.dice.drawn[k].0[lane] = boards[lane][k];
                 }
             }
         }
