@@ -61,6 +61,15 @@ impl Complaint {
         self
     }
 
+    /// About a part of the value of a flag.
+    pub(super) fn narrowed(mut self, flag: &str, part: Range<usize>) -> Self {
+        if let Place::Flag { span, .. } = self.place.as_mut() {
+            let before = flag.len() + 1;
+            *span = before + part.start..before + part.end;
+        }
+        self
+    }
+
     /// Moves a complaint about one item to its place in the whole value of the flag.
     pub(super) fn within(mut self, flag: &str, value: &str, offset: usize) -> Self {
         if let Place::Flag { text, span } = self.place.as_mut() {

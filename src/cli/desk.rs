@@ -1,5 +1,6 @@
 use crate::study::{
-    self, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span, StudyFault, YieldFigure, YieldOptions,
+    self, Comparison, Contender, Form, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span,
+    StudyFault, SwitchedAnswer, TrimAnswer, YieldFigure, YieldOptions,
 };
 
 /// The study behind `yield`.
@@ -12,8 +13,16 @@ pub struct Desk {
     pub size: fn(&SizeQuestion) -> Result<SizeAnswer, StudyFault>,
     /// Answers `reject`.
     pub reject: fn(&RejectQuestion) -> Result<RejectAnswer, StudyFault>,
+    /// Answers a row of `batch`.
+    pub row: fn(&Question) -> Result<study::Row, StudyFault>,
     /// Answers `design`, over the frequencies of a sweep where they are given.
     pub design: fn(&Question, Option<Span>) -> Result<study::Design, StudyFault>,
+    /// Answers `compare`.
+    pub compare: fn(&str, &[Contender]) -> Comparison,
+    /// Answers `trim`.
+    pub trim: fn(&Question) -> Result<TrimAnswer, StudyFault>,
+    /// Answers `gains`.
+    pub gains: fn(&Question, &[f64], Form) -> Result<SwitchedAnswer, StudyFault>,
     /// Answers `yield`; the last argument hears how many boards are done and may end the run.
     pub yields: YieldStudy,
 }
@@ -23,6 +32,10 @@ impl Default for Desk {
         Self {
             size: study::size,
             reject: study::reject,
+            compare: study::compare,
+            trim: study::trim,
+            gains: study::switched,
+            row: study::row,
             design: |question, sweep| {
                 let usual = study::DesignOptions::default();
                 study::design(question, &study::DesignOptions { sweep_hz: sweep.unwrap_or(usual.sweep_hz) })

@@ -43,11 +43,13 @@ pub(super) const FEEDBACK: Flag = flag("--feedback", Unit::Ohm, above_zero, A_RE
 pub(super) const CHIP_CONSTANT: Flag =
     flag("--chip-constant", Unit::Ohm, above_zero, "give K of the gain law, as `50k`");
 pub(super) const STOCK: Flag = flag("--stock", Unit::Ohm, above_zero, "give resistances above 0, as `100,470,4k7`");
+pub(super) const GAINS: Flag = flag("gains", Unit::Plain, above_zero, "give gains above 0, as `1,10,100`");
 pub(super) const NEAR: Flag = flag("--near", Unit::Ohm, above_zero, A_RESISTANCE);
 pub(super) const TOLERANCE: Flag = flag("--tolerance", Unit::Fraction, share, A_SHARE);
 pub(super) const MATCH: Flag = flag("--match", Unit::Fraction, share, A_SHARE);
 pub(super) const OPAMP_REJECTION: Flag = flag("--opamp-rejection", Unit::Rejection, above_one, A_REJECTION);
 pub(super) const NEED: Flag = flag("--need", Unit::Rejection, above_one, A_REJECTION);
+pub(super) const AT: Flag = flag("--at", Unit::Celsius, |celsius| celsius > -273.15, "give a temperature, as `25C`");
 pub(super) const MEASURED: Flag = flag("--measured", Unit::Rejection, above_one, A_REJECTION);
 pub(super) const SWEEP: Flag = flag("--sweep", Unit::Hertz, above_zero, "give frequencies above 0, as `1Hz..1MHz`");
 

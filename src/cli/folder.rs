@@ -47,6 +47,20 @@ pub(super) struct SpecText {
 }
 
 impl SpecText {
+    /// Reads a file that a flag or an argument names, as a bill of materials.
+    pub(super) fn of_file(path: &Path, what: &str) -> Result<Self, Complaint> {
+        let name = path.display().to_string();
+        let bytes = File::open(path).and_then(whole).map_err(|fault| {
+            Complaint::new("unreadable-file", format!("`{name}` could not be read: {fault}"))
+                .about(&name)
+                .help(format!("name {what}"))
+        })?;
+        match String::from_utf8(bytes) {
+            Ok(text) => Ok(Self { name, text }),
+            Err(fault) => Err(not_text(name, fault.as_bytes(), fault.utf8_error().valid_up_to())),
+        }
+    }
+
     /// Reads a spec from a file or, for `-`, from standard input.
     pub(super) fn read(spec: &Path, streams: &mut Streams<'_>) -> Result<Self, Complaint> {
         let (name, bytes) = if is_stdin(spec) {

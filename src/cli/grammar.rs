@@ -3,7 +3,7 @@ use super::Complaint;
 use super::output::{Format, Wish};
 use crate::designator::Topology;
 use crate::series::Series;
-use crate::study::{Shape, Side};
+use crate::study::{Form, Shape, Side};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
@@ -28,10 +28,19 @@ pub(super) enum Command {
     Size(Size),
     Reject(Reject),
     Design(Design),
+    Compare(Compare),
+    Trim(Trim),
+    Gains(Gains),
+    Batch(Batch),
+    Check(Check),
+    Verify(Verify),
     Yield(Yield),
     Explain(Explain),
     Series(SeriesArgs),
     New(New),
+    Schema(Schema),
+    Completions(Completions),
+    Man(Man),
 }
 
 const CIRCUITS: &str = "difference, buffered-difference,\nthree-op-amp (unless given), two-op-amp\nor single-chip";
@@ -115,6 +124,47 @@ pub(super) struct Design {
     /// Frequencies of the sweep, as 1Hz..1MHz.
     #[arg(long, value_name = "LOW..HIGH", allow_hyphen_values = true)]
     pub(super) sweep: Option<String>,
+    /// A parts list beside the report.
+    #[arg(long, value_name = "FILE.csv", allow_hyphen_values = true)]
+    pub(super) parts_list: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// Many specs, a row each.
+#[derive(Args)]
+pub(super) struct Batch {
+    /// Specs, folders of specs, or patterns like 'boards/*.toml'.
+    #[arg(required = true, value_name = "FILES")]
+    pub(super) specs: Vec<PathBuf>,
+    /// KEY=LOW..HIGH:STEPS or KEY=A,B,C; repeated: every combination.
+    #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
+    pub(super) vary: Vec<String>,
+    /// Folder for a report on each design.
+    #[arg(long, value_name = "DIR", allow_hyphen_values = true)]
+    pub(super) reports: Option<PathBuf>,
+    /// Threads to work with; as many as there are cores when left out.
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub(super) threads: usize,
+    #[command(flatten)]
+    pub(super) output: Sheet,
+}
+
+/// Boards as built, held against their limits.
+#[derive(Args)]
+pub(super) struct Check {
+    /// Specs, folders of specs, or patterns like 'boards/*.toml'.
+    #[arg(required = true, value_name = "FILES")]
+    pub(super) specs: Vec<PathBuf>,
+    /// Bill of materials, in place of the spec's.
+    #[arg(long, value_name = "FILE.csv", allow_hyphen_values = true)]
+    pub(super) bom: Option<PathBuf>,
+    /// JUnit XML for a build server.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    pub(super) junit: Option<PathBuf>,
+    /// An earlier design as JSON: tells what moved.
+    #[arg(long, value_name = "FILE.json", allow_hyphen_values = true)]
+    pub(super) against: Option<PathBuf>,
     #[command(flatten)]
     pub(super) output: Paper,
 }
@@ -169,6 +219,109 @@ pub(super) struct Explain {
 const FIGURES: &str =
     "topology, gain, rejection, headroom, impedance,\noffset, noise, bandwidth or budget; all of them\nwhen left out";
 
+/// The same requirement in every topology, side by side.
+#[derive(Args)]
+pub(super) struct Compare {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// Fixed part and trimmer for gain, and for rejection.
+#[derive(Args)]
+pub(super) struct Trim {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// Switched gains: values, errors, rejection and headroom at each.
+#[derive(Args)]
+pub(super) struct Gains {
+    /// Gains, as 1,10,100.
+    #[arg(allow_negative_numbers = true)]
+    pub(super) gains: String,
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    /// tapped string or separate resistors; the circuit's customary.
+    #[arg(long, value_enum, hide_possible_values = true)]
+    pub(super) form: Option<FormArg>,
+    #[command(flatten)]
+    pub(super) output: Paper,
+}
+
+/// The words of `--form`.
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum FormArg {
+    Tapped,
+    Separate,
+}
+
+impl From<FormArg> for Form {
+    fn from(form: FormArg) -> Self {
+        match form {
+            FormArg::Tapped => Self::Tapped,
+            FormArg::Separate => Self::Separate,
+        }
+    }
+}
+
+/// Bench readings, held against the prediction.
+#[derive(Args)]
+pub(super) struct Verify {
+    /// The spec, or - for standard input.
+    pub(super) spec: PathBuf,
+    /// Readings as CSV: differential or positive, negative; output.
+    #[arg(value_name = "READINGS.csv", required_unless_present = "plan")]
+    pub(super) readings: Option<PathBuf>,
+    /// The channel of a spec that has several.
+    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
+    pub(super) channel: Option<String>,
+    /// Temperature of the bench; else where it is calibrated.
+    #[arg(long, value_name = "TEMP", allow_hyphen_values = true)]
+    pub(super) at: Option<String>,
+    /// The sheet to fill in, in place of readings.
+    #[arg(long, conflicts_with = "readings")]
+    pub(super) plan: bool,
+    #[command(flatten)]
+    pub(super) output: Findings,
+}
+
+/// JSON Schema of the spec, for editors.
+#[derive(Args)]
+pub(super) struct Schema {
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
+/// Completion of the arguments for a shell.
+#[derive(Args)]
+pub(super) struct Completions {
+    /// bash, elvish, fish, powershell or zsh.
+    #[arg(hide_possible_values = true)]
+    pub(super) shell: clap_complete::Shell,
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
+/// The manual page.
+#[derive(Args)]
+pub(super) struct Man {
+    #[command(flatten)]
+    pub(super) output: Answer,
+}
+
 /// The preferred numbers, and the ones next to a resistance.
 #[derive(Args)]
 pub(super) struct SeriesArgs {
@@ -216,6 +369,41 @@ pub(super) struct Paper {
     pictures: Option<PathBuf>,
 }
 
+/// Where what was found goes.
+#[derive(Args)]
+pub(super) struct Findings {
+    /// text, json, markdown, html, or csv for a plan.
+    #[arg(long, value_parser = format(&Format::EVERY), hide_possible_values = true)]
+    format: Option<Format>,
+    /// File to write to; its name tells the format.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    out: Option<PathBuf>,
+}
+
+impl Findings {
+    pub(super) fn wish(&self) -> Result<Wish, Complaint> {
+        Wish::new(self.format, self.out.as_deref(), &Format::EVERY)
+    }
+}
+
+/// Where rows go.
+#[derive(Args)]
+pub(super) struct Sheet {
+    /// text, csv or json.
+    #[arg(long, value_parser = format(&SHEET), hide_possible_values = true)]
+    format: Option<Format>,
+    /// File to write to; its name tells the format.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
+    out: Option<PathBuf>,
+}
+
+impl Sheet {
+    pub(super) fn wish(&self) -> Result<Wish, Complaint> {
+        Wish::new(self.format, self.out.as_deref(), &SHEET)
+    }
+}
+
+const SHEET: [Format; 3] = [Format::Text, Format::Csv, Format::Json];
 const ANSWER: [Format; 2] = [Format::Text, Format::Json];
 
 impl Answer {
@@ -280,7 +468,7 @@ fn topology() -> impl TypedValueParser<Value = Topology> {
 }
 
 fn format(known: &[Format]) -> impl TypedValueParser<Value = Format> {
-    let by_name = |name: String| Format::ALL.into_iter().find(|format| format.name() == name).ok_or("no format");
+    let by_name = |name: String| Format::EVERY.into_iter().find(|format| format.name() == name).ok_or("no format");
     PossibleValuesParser::new(known.iter().map(|format| format.name())).try_map(by_name)
 }
 

@@ -2,11 +2,13 @@
 //!
 //! [`run`] is the whole program behind streams that are handed to it, so that a test needs no
 //! process. Standard output carries the answer, standard error everything else.
+mod bar;
 mod command;
 mod complaint;
 mod desk;
 mod flag;
 mod folder;
+mod found;
 mod grammar;
 mod interrupt;
 mod json;

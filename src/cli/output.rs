@@ -12,16 +12,21 @@ pub(super) enum Format {
     Json,
     Markdown,
     Html,
+    Csv,
 }
 
 impl Format {
+    /// What a document is written in.
     pub(super) const ALL: [Self; 4] = [Self::Text, Self::Json, Self::Markdown, Self::Html];
+    /// Every one that some command knows.
+    pub(super) const EVERY: [Self; 5] = [Self::Text, Self::Json, Self::Markdown, Self::Html, Self::Csv];
 
     pub(super) const fn name(self) -> &'static str {
         match self {
             Self::Text => "text",
             Self::Json => "json",
             Self::Markdown => "markdown",
+            Self::Csv => "csv",
             Self::Html => "html",
         }
     }
@@ -34,6 +39,7 @@ impl Format {
                 "txt" | "text" => Some(Self::Text),
                 "json" => Some(Self::Json),
                 "md" | "markdown" => Some(Self::Markdown),
+                "csv" => Some(Self::Csv),
                 "html" | "htm" => Some(Self::Html),
                 _ => None,
             },
@@ -88,7 +94,7 @@ impl Wish {
     pub(super) fn deliver(&self, document: &Document, streams: &mut Streams<'_>) -> Result<(), Complaint> {
         let paint = if self.out.is_none() && streams.stdout_is_terminal { Paint::Styled } else { Paint::Plain };
         let text = match self.format {
-            Format::Text => document.to_text(paint),
+            Format::Text | Format::Csv => document.to_text(paint),
             Format::Json => document.to_json(),
             Format::Markdown => {
                 let folder =
@@ -117,21 +123,34 @@ impl Wish {
     ) -> Result<(), Complaint> {
         match self.format {
             Format::Json => self.write(&document.to_json(), streams),
-            Format::Text | Format::Markdown | Format::Html => self.write(text, streams),
+            Format::Text | Format::Markdown | Format::Html | Format::Csv => self.write(text, streams),
         }
     }
 
-    fn write(&self, text: &str, streams: &mut Streams<'_>) -> Result<(), Complaint> {
+    pub(super) const fn format(&self) -> Format {
+        self.format
+    }
+
+    pub(super) const fn writes_a_file(&self) -> bool {
+        self.out.is_some()
+    }
+
+    pub(super) fn write(&self, text: &str, streams: &mut Streams<'_>) -> Result<(), Complaint> {
         match &self.out {
             None => streams.answer(text),
-            Some(path) => replace(path, text).map_err(|fault| {
-                let name = path.display().to_string();
-                Complaint::new("write-failed", format!("`{name}` could not be written: {fault}"))
-                    .at_flag("--out", &name)
-                    .help("name a file in a folder that exists and may be written to")
-            }),
+            Some(path) => written(path, text, "--out"),
         }
     }
+}
+
+/// Writes a file that a flag names.
+pub(super) fn written(path: &Path, text: &str, flag: &str) -> Result<(), Complaint> {
+    replace(path, text).map_err(|fault| {
+        let name = path.display().to_string();
+        Complaint::new("write-failed", format!("`{name}` could not be written: {fault}"))
+            .at_flag(flag, &name)
+            .help("name a file in a folder that exists and may be written to")
+    })
 }
 
 /// Writes every picture of a document into a folder, which is made where it is missing.
@@ -150,7 +169,7 @@ fn drawn(document: &Document, folder: &Path) -> Result<(), Complaint> {
 }
 
 /// Puts a file in place as a whole: either the new text is there or whatever was there before.
-fn replace(path: &Path, text: &str) -> io::Result<()> {
+pub(super) fn replace(path: &Path, text: &str) -> io::Result<()> {
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     let before = std::fs::metadata(&target).ok();
     if before.as_ref().is_some_and(|file| !file.is_file()) {

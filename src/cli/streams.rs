@@ -47,6 +47,15 @@ impl<'a> Streams<'a> {
         }
     }
 
+    /// Writes a part of the answer; false where the reader has closed the pipe.
+    pub(super) fn answer_part(&mut self, text: &str) -> Result<bool, Complaint> {
+        match self.stdout.write_all(text.as_bytes()) {
+            Err(fault) if fault.kind() == ErrorKind::BrokenPipe => Ok(false),
+            Err(fault) => Err(Complaint::new("write-failed", format!("the answer could not be written: {fault}"))),
+            Ok(()) => Ok(true),
+        }
+    }
+
     /// Writes to standard error, where a failure can be told to nobody.
     pub(super) fn tell(&mut self, text: &str) {
         let _ = self.stderr.write_all(text.as_bytes()).and_then(|()| self.stderr.flush());

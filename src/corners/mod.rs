@@ -8,8 +8,10 @@ mod boards;
 mod enumerate;
 mod margin;
 mod search;
+mod spans;
 
 pub use margin::{Load, WorstMargin, of_resistors, worst_margin};
+pub use spans::node_spans;
 
 use crate::network::{Lane, NetworkFault};
 use crate::stage::{Quantity, Stage};
@@ -83,6 +85,14 @@ pub fn least_rejection(stage: &Stage, quantities: &[Quantity]) -> Result<f64, Ne
     let goals = [Goal::Rejection, Goal::High, Goal::Low];
     let found = extremes(&mut boards, &goals, all_corners, true);
     Ok(if found[1].best > 0.0 && found[2].best > 0.0 { 0.0 } else { 1.0 / found[0].best.sqrt() })
+}
+
+/// `A_d` and `A_cm` at dc with every quantity at a given value, for each of `points`.
+///
+/// # Errors
+/// [`NetworkFault::Singular`] when the nominal network has no solution.
+pub fn gains_at(stage: &Stage, quantities: &[Quantity], points: &[Vec<f64>]) -> Result<Vec<(f64, f64)>, NetworkFault> {
+    Ok(Boards::<f64>::new(stage, quantities, 0.0)?.points(points))
 }
 
 fn extremes<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal], all_corners: bool, dc: bool) -> Vec<search::Found> {

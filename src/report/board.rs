@@ -23,7 +23,7 @@ pub(super) fn lines(formula: &Formula, width: usize) -> Vec<String> {
     if equation.value_pieces() == [equation.result()] {
         all.pop();
     }
-    all.push(if formula.beside.is_empty() { result } else { format!("{result}    {}", formula.beside) });
+    all.push(if formula.beside.is_empty() { result } else { format!("{result}    ({})", formula.beside) });
     all.iter().map(|line| line.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()).collect()
 }
 

@@ -184,6 +184,8 @@ pub enum Value {
     Entries(Vec<Record>),
     /// Fields under a heading of their own.
     Section(Record),
+    /// Such fields one after the other, each under the heading that is said with it.
+    Sections(Vec<(String, Record)>),
     /// A paragraph for people.
     Note(String),
     /// An equation on lines of its own, for people.
@@ -284,6 +286,16 @@ impl Record {
         let mut inner = Self::new();
         fill(&mut inner);
         self.push(key, label, Value::Section(inner))
+    }
+
+    /// Fields of several things alike, each under its own heading.
+    pub fn sections<T>(
+        &mut self,
+        key: &'static str,
+        items: &[T],
+        section: impl Fn(&T) -> (String, Self),
+    ) -> &mut Field {
+        self.push(key, "", Value::Sections(items.iter().map(section).collect()))
     }
 
     /// An equation for people.

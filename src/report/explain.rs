@@ -123,7 +123,7 @@ fn people(one: &Explanation, body: &mut Record) {
             body.note(&step.text);
         }
         if let Some(equation) = &step.equation {
-            let beside = step.exact.map(|exact| format!("(network {})", equation.as_result(exact)));
+            let beside = step.exact.map(|exact| format!("network {}", equation.as_result(exact)));
             let label = step.law.map(|law| format!("({})", law.number));
             body.equation(Formula {
                 equation: equation.clone(),
@@ -143,16 +143,21 @@ fn people(one: &Explanation, body: &mut Record) {
 fn compared(outcome: &Outcome, part: &mut Record) {
     part.text("", outcome.what, format!("{} by hand", shown(outcome.by_hand, outcome.unit)));
     part.text("", "", format!("{} by the network", shown(outcome.exact, outcome.unit)));
-    if let Some(difference) = outcome.difference() {
-        part.text("", "difference", told(difference, outcome));
+    let Some(difference) = outcome.difference() else { return };
+    let told = told(difference, outcome);
+    let same = told == NO_DIFFERENCE;
+    part.text("", "difference", told);
+    if !same {
+        part.texts("", "Why they differ", &outcome.why);
     }
-    part.texts("", "Why they differ", &outcome.why);
 }
+
+const NO_DIFFERENCE: &str = "none";
 
 /// A difference of rounding is none.
 fn told(difference: f64, outcome: &Outcome) -> String {
     let scale = outcome.exact.map_or(0.0, f64::abs);
-    if difference.abs() <= 1e-9 * scale { "none".to_owned() } else { rounded(difference, outcome.unit, 3) }
+    if difference.abs() <= 1e-9 * scale { NO_DIFFERENCE.to_owned() } else { rounded(difference, outcome.unit, 3) }
 }
 
 fn sizes(measured: &Measured, part: &mut Record) {
@@ -178,7 +183,7 @@ fn sizes(measured: &Measured, part: &mut Record) {
             part.note(format!("{}:", size.quantity));
             part.equation(Formula {
                 equation: equation.clone(),
-                beside: size.size.map(|exact| format!("(network {})", equation.as_result(exact))).unwrap_or_default(),
+                beside: size.size.map(|exact| format!("network {}", equation.as_result(exact))).unwrap_or_default(),
                 label: format!("({})", law.number),
             });
         }

@@ -55,6 +55,7 @@ impl Serialize for Value {
             Self::Texts(words) => words.serialize(serializer),
             Self::Table(rows) | Self::Entries(rows) => rows.serialize(serializer),
             Self::Section(record) => record.serialize(serializer),
+            Self::Sections(all) => serializer.collect_seq(all.iter().map(|(_, record)| record)),
             Self::Note(words) => words.serialize(serializer),
             Self::Equation(formula) => formula.equation.symbols().serialize(serializer),
             Self::Picture(picture) => picture.caption.serialize(serializer),

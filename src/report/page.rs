@@ -81,6 +81,12 @@ fn block(field: &Field, depth: usize, page: &mut dyn Page) {
             page.heading(depth, &field.label);
             record(inner, depth + 1, page);
         }
+        Value::Sections(all) => {
+            for (heading, inner) in all {
+                page.heading(depth, heading);
+                record(inner, depth + 1, page);
+            }
+        }
         Value::Texts(items) if !items.is_empty() => {
             page.heading(depth, &field.label);
             page.list(depth + 1, items);
@@ -143,7 +149,7 @@ fn cell(value: &Value) -> Option<Cell> {
             Some(Cell { words: words.to_owned(), tone, ..Cell::default() })
         }
         Value::Texts(_) | Value::Table(_) | Value::Entries(_) => None,
-        Value::Section(_) | Value::Note(_) | Value::Picture(_) | Value::Equation(_) => None,
+        Value::Section(_) | Value::Sections(_) | Value::Note(_) | Value::Picture(_) | Value::Equation(_) => None,
     }
 }
 

@@ -38,7 +38,19 @@ fn needed(need: &NeedAnswer, body: &mut Record) {
     } else {
         people.text("", "least op-amp rejection, resistors as given", "none is enough");
     }
+    if let Some(matched) = need.loosest_match {
+        body.number("loosest_match", "", matched, Unit::Fraction).for_data();
+        people.number("", "loosest match, all else as given", matched, Unit::Fraction).digits(6);
+    }
+    if let Some(gain) = need.least_stage_one_gain {
+        body.number("least_stage_one_gain", "", gain, Unit::Plain).for_data();
+        people.number("", "least stage-one gain, all else as given", gain, Unit::Plain).digits(5);
+    }
     body.flag("reachable", "", need.reachable).for_data();
+    if let Some(why) = need.why {
+        body.text("why", "", why).for_data();
+        people.note(format!("{why}."));
+    }
     body.section("", "To guarantee it", |part| *part = people).for_people();
 }
 

@@ -1,6 +1,6 @@
 use super::{Document, Number, Record, Value, Verdict};
 use crate::quantity::{Unit, rounded};
-use crate::study::{Quantile, ShareLine, Spread, Tail, YieldFigure};
+use crate::study::{Quantile, ShareLine, Tail, YieldFigure, YieldSpread};
 
 /// Rows of a histogram in text.
 const ROWS: usize = 16;
@@ -76,7 +76,7 @@ pub(super) fn fields(figure: &YieldFigure, body: &mut Record) {
     }
 }
 
-fn spread(key: &'static str, label: &'static str, spread: &Spread, unit: Unit, body: &mut Record) {
+fn spread(key: &'static str, label: &'static str, spread: &YieldSpread, unit: Unit, body: &mut Record) {
     body.section(key, label, |part| {
         part.table("quantiles", "", &spread.quantiles, |quantile| self::quantile(quantile, unit)).for_data();
         part.table("", "Quantiles", &spread.quantiles, |quantile| self::quantile(quantile, unit)).for_people();
@@ -94,7 +94,7 @@ fn spread(key: &'static str, label: &'static str, spread: &Spread, unit: Unit, b
 }
 
 /// What the histogram spans: all but the outermost thousandths.
-fn shown(spread: &Spread) -> Option<(f64, f64)> {
+fn shown(spread: &YieldSpread) -> Option<(f64, f64)> {
     let (first, last) = (spread.quantiles.first()?, spread.quantiles.last()?);
     let low = first.value?;
     // Above 200 dB nothing is told apart.

@@ -5,23 +5,32 @@
 mod circuit;
 mod fault;
 mod fill;
+mod frames;
 mod gain_set;
+mod joint;
+mod merit;
 mod order;
+mod pair_table;
 mod pick;
 mod rules;
 mod search;
 mod spread;
 mod stage_two;
 mod stock;
+mod tapped;
 mod walk;
 
 pub use fault::SizingFault;
 pub use fill::{Filled, Value, fill};
 pub use gain_set::{GainSetting, Shortfall, Sizing, Wanted, gain_set};
+pub use joint::{Ranked, rank, rank_with};
+pub use merit::{First, Wishes};
 pub use order::Side;
+pub use pair_table::PairTable;
 pub use pick::{Pick, PickKind};
 pub use rules::{Rules, Wish};
 pub use stock::{GREATEST_OHM, LEAST_OHM, Stock};
+pub use tapped::{Tapped, tapped};
 
 #[cfg(test)]
 mod tests;

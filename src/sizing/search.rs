@@ -63,6 +63,15 @@ impl Search {
         self.near(wanted, &mut |pick| list.offer(at.candidate(pick, self.wiring_ohm, reluctance)));
     }
 
+    /// All values outwards from the one that makes `gain` by `law`, as long as `take` says true.
+    pub(super) fn offer_all(&self, law: GainLaw, gain: f64, take: &mut dyn FnMut(Pick) -> bool) {
+        let wanted = match law.resistor(gain) {
+            GainSet::Ohm(ohm) => (ohm - self.wiring_ohm).clamp(self.low, self.high),
+            GainSet::Open | GainSet::Below => self.high,
+        };
+        self.near(wanted, take);
+    }
+
     /// The next value below and the next above, among all that can be put together.
     pub(super) fn steps(&self, ohm: Option<f64>) -> [Option<Pick>; 2] {
         let mut steps: [Option<Pick>; 2] = [None, None];

@@ -16,18 +16,22 @@ mod places;
 mod reader;
 mod rules;
 mod scalar;
+mod schema;
 mod starter;
 mod syntax;
 mod tree;
 mod usable;
+mod vary;
 mod walk;
 
 pub use channel::{Channel, Spec};
 pub use fault::{Fault, Faults};
 pub use files::{Files, NoFiles};
 pub use page::format_page;
-pub use reader::{read, read_for_every_topology};
+pub use reader::{read, read_for_every_topology, read_with};
+pub use schema::schema;
 pub use starter::starter;
+pub use vary::{Setting, Variation, variation};
 
 #[cfg(test)]
 mod tests;

@@ -6,6 +6,7 @@ use super::part_file::PartFiles;
 use super::place::Document;
 use super::rules::{self, Case};
 use super::tree::{Table, Value};
+use super::vary::{self, Setting};
 use super::walk::{Walk, printable};
 use super::{syntax, usable};
 use crate::designator::Topology;
@@ -27,7 +28,7 @@ use std::sync::Arc;
 /// # Ok::<(), evenkeel::spec::Faults>(())
 /// ```
 pub fn read(name: &str, text: &str, files: &dyn Files) -> Result<Spec, Faults> {
-    spec(name, text, files, true)
+    spec(name, text, files, true, &[])
 }
 
 /// Reads a spec for a comparison: sections of other topologies may stand in it.
@@ -35,10 +36,18 @@ pub fn read(name: &str, text: &str, files: &dyn Files) -> Result<Spec, Faults> {
 /// # Errors
 /// As [`read`].
 pub fn read_for_every_topology(name: &str, text: &str, files: &dyn Files) -> Result<Spec, Faults> {
-    spec(name, text, files, false)
+    spec(name, text, files, false, &[])
 }
 
-fn spec(name: &str, text: &str, files: &dyn Files, strict: bool) -> Result<Spec, Faults> {
+/// Reads a spec in which keys are set from outside: they win over all that the file says.
+///
+/// # Errors
+/// As [`read`], and where a list of tables that a setting speaks of is not there.
+pub fn read_with(name: &str, text: &str, files: &dyn Files, settings: &[Setting]) -> Result<Spec, Faults> {
+    spec(name, text, files, !vary::changes_circuit(settings), settings)
+}
+
+fn spec(name: &str, text: &str, files: &dyn Files, strict: bool, settings: &[Setting]) -> Result<Spec, Faults> {
     let document = Document::new(name, text);
     let mut faults = Vec::new();
     let toml = syntax::parse(&document, &mut faults);
@@ -49,7 +58,11 @@ fn spec(name: &str, text: &str, files: &dyn Files, strict: bool) -> Result<Spec,
         // What could not be parsed may hold what seems to be missing: nothing beyond the tables is checked.
         return Err(Faults::sorted(without_echoes(faults)));
     }
-    let cut = cut(root, &document, &mut faults);
+    let mut cut = cut(root, &document, &mut faults);
+    for tree in &mut cut.merged {
+        faults.extend(settings.iter().filter_map(|setting| vary::lacking(tree, &document, setting)));
+        settings.iter().for_each(|setting| vary::set(tree, setting));
+    }
     if strict {
         usable::check(&cut.shared, &cut.own, &mut faults);
     }

@@ -2,6 +2,7 @@
 use super::{GainWish, Question, Span, StudyFault};
 
 /// The gain and the reference that the target means.
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Aim {
     pub(super) gain: f64,
     pub(super) reference_v: f64,

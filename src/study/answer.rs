@@ -12,6 +12,8 @@ pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;
 use super::ledger::BudgetFigure;
 pub use super::nodes::{NodeVoltage, NodesFigure};
+pub use super::purchase::{CandidateLine, Purchase};
+pub use super::runner_up::RunnerUp;
 pub use super::told::Told;
 pub use crate::corners::Method;
 pub use crate::predict::{
@@ -30,6 +32,12 @@ pub struct Design {
     pub met: bool,
     /// Resistors in drawing order, R5 and R6 only where present.
     pub resistors: Vec<ResistorLine>,
+    /// Other sets of values that came close.
+    pub runners_up: Vec<RunnerUp>,
+    /// Op amps that were tried, where the spec names candidates.
+    pub candidates: Vec<CandidateLine>,
+    /// What is bought, where grades or candidates are given.
+    pub purchase: Option<Purchase>,
     /// Gain and its error.
     pub gain: GainFigure,
     /// The reference voltage used, V, and whether it was chosen here.
@@ -87,6 +95,8 @@ pub struct ResistorLine {
     pub tempco_per_k: f64,
     /// True when this program chose it.
     pub chosen: bool,
+    /// Greatest power over the signal's range, W; `None`: signals or supply not stated.
+    pub power_w: Option<f64>,
 }
 
 /// Gain and its error, figures.md section 5.
@@ -279,6 +289,12 @@ pub struct NeedAnswer {
     pub loosest_tolerance: Option<f64>,
     /// Least op-amp rejection, dB, with the resistors as given; `None`: none does.
     pub least_opamp_rejection_db: Option<f64>,
+    /// Loosest match of R1 to R4 with everything else as given, where a match is given.
+    pub loosest_match: Option<f64>,
+    /// Least gain of the first stage with everything else as given (`three-op-amp`); `None`: none does.
+    pub least_stage_one_gain: Option<f64>,
     /// True when what was given meets it.
     pub reachable: bool,
+    /// Why it can't be reached from one side.
+    pub why: Option<&'static str>,
 }

@@ -1,5 +1,5 @@
 //! The circuit of a question with its values, ready to be asked.
-use super::{Question, StudyFault, fill};
+use super::{Question, StudyFault};
 use crate::corners::{self, WorstCase};
 use crate::designator::Designator;
 use crate::predict::{self, Gains};
@@ -7,24 +7,12 @@ use crate::sizing::Filled;
 use crate::stage::{Circuit, Lot, Stage, Surroundings};
 use crate::topology::{self, BuildFault};
 
-/// Values for a gain taken from the EMFs: what source loading and finite op amps take away is asked
-/// for in addition, as long as that brings the nominal gain nearer.
+/// The values `design` would choose for a gain, and their circuit.
+#[allow(dead_code, reason = "for studies that need no more of the choice than its values")]
 pub(super) fn fitted(question: &Question, gain: f64) -> Result<(Filled, Bench), StudyFault> {
-    let filled = fill(question, gain)?;
-    let bench = Bench::new(question, &filled)?;
-    let off = |bench: &Bench| (bench.nominal.differential / gain - 1.0).abs();
-    let loss = filled.gain / bench.nominal.differential;
-    if loss > 0.0
-        && loss.is_finite()
-        && let Ok(again) = fill(question, gain * loss)
-        && again != filled
-    {
-        let loaded = Bench::new(question, &again)?;
-        if off(&loaded) < off(&bench) {
-            return Ok((again, loaded));
-        }
-    }
-    Ok((filled, bench))
+    let aim = super::aim::Aim { gain, ..super::aim::aim(question)? };
+    let bought = super::purchase::buy(question, &aim)?;
+    Ok((bought.choice.filled, bought.choice.bench))
 }
 
 /// A circuit that can't be wired or solved, as a fault of the spec.
@@ -46,6 +34,15 @@ pub(super) struct Bench {
 }
 
 impl Bench {
+    /// The nominal gain of a set of values from the EMFs, V/V.
+    pub(super) fn gain(question: &Question, filled: &Filled) -> Result<f64, StudyFault> {
+        let solve = || -> Result<f64, BuildFault> {
+            let stage = topology::build(&circuit(question, filled))?;
+            Ok(predict::gains::<f64>(&stage, 0.0)?.differential)
+        };
+        solve().map_err(|fault| unsolved(&fault))
+    }
+
     pub(super) fn new(question: &Question, filled: &Filled) -> Result<Self, StudyFault> {
         let circuit = circuit(question, filled);
         let lot = lot(question);

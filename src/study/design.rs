@@ -1,7 +1,12 @@
 //! The whole answer to a spec: values chosen, figures predicted, limits held.
 use super::aim::{Aim, aim};
-use super::bench::{Bench, fitted, unsolved};
+use super::bench::{Bench, unsolved};
 use super::budget::{self, Basis};
+use super::choose::Choice;
+use super::power::powers;
+use super::purchase::{Bought, buy};
+use super::remedy::remedies;
+use super::runner_up::runners_up;
 use super::{
     Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
     cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection, review, yields,
@@ -10,6 +15,7 @@ use crate::designator::Designator;
 use crate::quantity::marking;
 use crate::sizing::{Filled, Pick};
 use crate::topology::BuildFault;
+use std::collections::BTreeMap;
 
 /// What a run of `design` is told beside the spec.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,11 +37,16 @@ impl Default for DesignOptions {
 /// does not say enough to design anything.
 pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, StudyFault> {
     let aim = aim(question)?;
-    let (filled, bench) = fitted(question, aim.gain)?;
+    let Bought { question, choice, purchase, candidates } = buy(question, &aim)?;
+    let Choice { filled, bench, ranked, .. } = choice;
+    let question = &question;
     let mut design = figures(question, options, &aim, &filled, &bench).map_err(|fault| unsolved(&fault))?;
+    design.runners_up = runners_up(&ranked, &filled, aim.gain);
+    (design.purchase, design.candidates) = (purchase, candidates);
     design.rejection.closed_form_db = closed_form::estimate(&bench.stage.circuit, &bench.lot)?;
     design.rejection.closed_form_note = closed_form::note(design.rejection.worst_db, design.rejection.closed_form_db);
-    design.limits = limits::lines(&question.limits, &design);
+    design.limits = limits::lines(&question.limits, &limits::Predictions::of(&design));
+    remedies(question, &aim, &filled, &mut design.limits)?;
     let noted = review::notes(question, &bench.stage, &bench.lot, &design).map_err(|fault| unsolved(&fault))?;
     design.warnings.extend(noted);
     design.met = design.limits.iter().all(|line| line.met == Some(true));
@@ -87,7 +98,10 @@ fn figures(
         title: question.title.clone(),
         topology: question.topology,
         met: true,
-        resistors: resistor_lines(question, filled),
+        resistors: resistor_lines(question, filled, &powers(question, stage, aim.reference_v)?),
+        runners_up: Vec::new(),
+        candidates: Vec::new(),
+        purchase: None,
         gain: gain_figure(aim.gain, bench),
         reference_v: aim.reference_v,
         reference_chosen: aim.reference_chosen,
@@ -109,7 +123,7 @@ fn figures(
     })
 }
 
-fn resistor_lines(question: &Question, filled: &Filled) -> Vec<ResistorLine> {
+fn resistor_lines(question: &Question, filled: &Filled, powers: &BTreeMap<Designator, f64>) -> Vec<ResistorLine> {
     let line = |name: Designator, pick: &Pick, chosen: bool| {
         let grade = question.resistors.grade_of(name);
         ResistorLine {
@@ -121,6 +135,7 @@ fn resistor_lines(question: &Question, filled: &Filled) -> Vec<ResistorLine> {
             tolerance: grade.tolerance,
             tempco_per_k: grade.tempco_per_k,
             chosen,
+            power_w: powers.get(&name).copied(),
         }
     };
     filled.values.iter().map(|value| line(value.name, &value.pick, value.chosen)).collect()

@@ -1,14 +1,15 @@
 use super::{Question, Stock, StudyFault};
 use crate::designator::Topology;
-use crate::sizing::{self, Filled, Rules, SizingFault, Wish};
+use crate::sizing::{Ranked, Rules, SizingFault, Wish, Wishes, rank};
 use crate::textbook::GainLaw;
 
-/// Gives every resistor of a design a value: what the spec decides stays, the rest is chosen for
-/// `gain` (V/V, above zero).
-///
-/// # Errors
-/// [`StudyFault`] with the key of the spec that leaves no value.
-pub fn fill(question: &Question, gain: f64) -> Result<Filled, StudyFault> {
+/// What a question asks of its resistors, and what it allows.
+pub(super) struct Brief {
+    pub(super) wish: Wish,
+    pub(super) rules: Rules,
+}
+
+pub(super) fn brief(question: &Question, gain: f64) -> Result<Brief, StudyFault> {
     let told = |fault: SizingFault| told(&question.resistors.stock, &fault);
     let resistors = &question.resistors;
     let chip = match (question.topology, &question.chip) {
@@ -17,12 +18,13 @@ pub fn fill(question: &Question, gain: f64) -> Result<Filled, StudyFault> {
         }
         _ => None,
     };
+    let filter_ohm = question.filter.map_or(0.0, |filter| filter.resistor_ohm);
     let wish = Wish {
-        topology: question.topology,
-        gain,
         stage_two_gain: question.stage_two_gain,
         chip,
         wiring_ohm: question.strays.rg_resistance_ohm,
+        source_ohm: question.source.resistance_ohm + filter_ohm,
+        ..Wish::new(question.topology, gain)
     };
     let rules = Rules {
         stock: super::size::stock(&resistors.stock).map_err(told)?,
@@ -30,7 +32,19 @@ pub fn fill(question: &Question, gain: f64) -> Result<Filled, StudyFault> {
         range: resistors.range.iter().map(|(name, span)| (*name, (span.low, span.high))).collect(),
         fixed: resistors.fixed.clone(),
     };
-    sizing::fill(&wish, &rules).map_err(told)
+    Ok(Brief { wish, rules })
+}
+
+impl Brief {
+    /// The sets of values, best first.
+    pub(super) fn ranked(&self, question: &Question, wishes: &Wishes, keep: usize) -> Result<Vec<Ranked>, StudyFault> {
+        rank(&self.wish, &self.rules, wishes, keep).map_err(|fault| told(&question.resistors.stock, &fault))
+    }
+}
+
+/// The values a question may use.
+pub(super) fn stock_of(question: &Question) -> Result<crate::sizing::Stock, StudyFault> {
+    super::size::stock(&question.resistors.stock).map_err(|fault| told(&question.resistors.stock, &fault))
 }
 
 fn told(stock: &Stock, why: &SizingFault) -> StudyFault {

@@ -152,8 +152,43 @@ fn inverse(question: &RejectQuestion, ohms: &Ohms, need_db: f64) -> Result<NeedA
         need_db,
         loosest_tolerance,
         least_opamp_rejection_db: least.map(crate::quantity::decibels),
+        loosest_match: loosest_match(question, ohms, need)?,
+        least_stage_one_gain: least_stage_one_gain(question, need)?,
         reachable: loosest_tolerance.is_some() && least.is_some(),
+        why: match (loosest_tolerance, least) {
+            (Some(_), Some(_)) => None,
+            (None, Some(_)) => Some("even perfect resistors leave too little: the op amps alone stay below it"),
+            (Some(_), None) => Some("even ideal op amps leave too little: the resistors alone stay below it"),
+            (None, None) => Some("the resistors alone stay below it, and so do the op amps"),
+        },
     })
+}
+
+fn loosest_match(question: &RejectQuestion, ohms: &Ohms, need: f64) -> Result<Option<f64>, StudyFault> {
+    if question.match_fraction.is_none() {
+        return Ok(None);
+    }
+    let holds = |matched: f64| Ok(worst(&RejectQuestion { match_fraction: Some(matched), ..*question }, ohms)? >= need);
+    if !holds(0.0)? {
+        return Ok(None);
+    }
+    if holds(LOOSEST)? { Ok(Some(LOOSEST)) } else { bisect(0.0, LOOSEST, holds).map(Some) }
+}
+
+/// The gain of the first stage, the second one as it is, up to a million.
+fn least_stage_one_gain(question: &RejectQuestion, need: f64) -> Result<Option<f64>, StudyFault> {
+    const GREATEST: f64 = 1e6;
+    if question.topology != Topology::ThreeOpAmp {
+        return Ok(None);
+    }
+    let holds = |first: f64| -> Result<bool, StudyFault> {
+        let asked = RejectQuestion { gain: first * question.stage_two_gain, ..*question };
+        Ok(worst(&asked, &resistors(&asked)?)? >= need)
+    };
+    if !holds(GREATEST)? {
+        return Ok(None);
+    }
+    if holds(1.0)? { Ok(Some(1.0)) } else { bisect(GREATEST, 1.0, holds).map(Some) }
 }
 
 /// The last value between a good and a bad end that is still good, to the last bits.

@@ -75,7 +75,7 @@ fn at_frequency(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<(Re
     Ok((figure, worst))
 }
 
-fn worst_at(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<WorstCase, NetworkFault> {
+pub(crate) fn worst_at(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<WorstCase, NetworkFault> {
     let quantities = subject.stage.quantities(subject.lot, hz);
     corners::at_frequency(subject.stage, &quantities, hz, enumerated)
 }

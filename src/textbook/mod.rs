@@ -9,6 +9,7 @@ mod gains;
 mod handbook;
 mod law;
 mod nodes;
+mod noise;
 
 pub use closed_form::{ClosedForm, closed_form_rejection, rejection_db};
 pub use fault::TextbookFault;
@@ -19,6 +20,7 @@ pub use handbook::{
 };
 pub use law::{GainLaw, GainSet, gain_law, gain_resistor, ideal_gain, least_gain, two_op_amp_ratio};
 pub use nodes::{AmpNode, Drive, nodes};
+pub use noise::{WhiteNoise, white_noise};
 
 #[cfg(test)]
 pub(crate) mod tests;

@@ -50,6 +50,11 @@ impl Ask {
         self.args.push(arg.into());
         self
     }
+    /// More arguments in one line, split at spaces.
+    pub(crate) fn args(mut self, line: &str) -> Self {
+        self.args.extend(line.split_whitespace().map(OsString::from));
+        self
+    }
     pub(crate) fn stdin(mut self, text: &str) -> Self {
         text.clone_into(&mut self.stdin);
         self

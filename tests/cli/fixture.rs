@@ -2,11 +2,11 @@
 use evenkeel::designator::{Amp, Designator, Topology};
 use evenkeel::quantity::Unit;
 use evenkeel::study::{
-    BandwidthFigure, BudgetFigure, BudgetLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure, FullPower,
-    FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin, Method,
-    NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure, OffsetSource,
-    PickKind, Protection, Rectangle, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine, SettlingLine,
-    SizeAnswer, SweepPoint, Warning, WindowVertex,
+    BandwidthFigure, BudgetFigure, BudgetLine, CandidateLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure,
+    FullPower, FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin,
+    Method, NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure,
+    OffsetSource, PickKind, Protection, Purchase, Rectangle, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine,
+    RunnerUp, SettlingLine, SizeAnswer, SweepPoint, Warning, WindowVertex,
 };
 
 fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
@@ -19,6 +19,7 @@ fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, m
         tolerance: 0.001,
         tempco_per_k: 25e-6,
         chosen: name != Designator::R1,
+        power_w: Some(2.5e-6),
     }
 }
 
@@ -144,6 +145,30 @@ pub(crate) fn design(title: &str) -> Design {
             resistor(Designator::R1, PickKind::Single, &[10_000.0], Some(10_000.0), Some("10K")),
             resistor(Designator::R2, PickKind::Single, &[10_000.0], Some(10_000.0), Some("10K")),
         ],
+        runners_up: vec![RunnerUp {
+            ohms: vec![(Designator::RG, Some(499.0)), (Designator::RF1, Some(24_900.0))],
+            gain: 100.8,
+            error: 0.008,
+            parts: 1,
+            noise_v_per_rthz: 15.2e-9,
+            trades: "0.8 % more gain error, a part less".to_owned(),
+        }],
+        candidates: vec![
+            CandidateLine { opamp: "Puffin LD7".to_owned(), price: Some(3.6), ruled_out_by: vec![] },
+            CandidateLine {
+                opamp: "Razorbill Q2".to_owned(),
+                price: None,
+                ruled_out_by: vec!["rejection".to_owned(), "noise".to_owned()],
+            },
+        ],
+        purchase: Some(Purchase {
+            total: 3.92,
+            resistors: Some(0.32),
+            opamps: Some(3.6),
+            grades: vec![],
+            proven: true,
+            note: "the money goes into R1, R2, R3, R4, where the rejection is lost".to_owned(),
+        }),
         gain: GainFigure {
             target: 100.0,
             nominal: 100.001_988_0,
@@ -299,7 +324,10 @@ pub(crate) fn reject(need: Option<bool>) -> RejectAnswer {
             need_db: 90.0,
             loosest_tolerance: reachable.then_some(0.001_234),
             least_opamp_rejection_db: Some(96.3),
+            loosest_match: None,
+            least_stage_one_gain: Some(61.7),
             reachable,
+            why: (!reachable).then_some("even perfect resistors leave too little: the op amps alone stay below it"),
         }),
     }
 }

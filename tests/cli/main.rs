@@ -1,6 +1,9 @@
 //! The command line and its documents, through `cli::run` with streams in memory.
 #![allow(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
 mod asked;
+mod batch;
+mod check;
+mod choice;
 mod design;
 mod examples;
 mod explain;
@@ -11,10 +14,12 @@ mod layout;
 mod letters;
 mod numbers;
 mod pictures;
+mod plain;
 mod readme;
 mod reject;
 mod series;
 mod size;
 mod starters;
 mod streams;
+mod verify;
 mod yields;

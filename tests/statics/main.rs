@@ -4,6 +4,7 @@ mod bench;
 mod cautions;
 mod gain;
 mod laws;
+mod nodes;
 mod oracle;
 mod published;
 mod random;

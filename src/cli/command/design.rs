@@ -1,21 +1,40 @@
-use super::channel::channel;
+use super::chosen::Read;
 use crate::cli::complaint::Complaint;
 use crate::cli::flag::{self, Flags};
-use crate::cli::folder::{Folder, SpecText};
 use crate::cli::grammar::Design;
+use crate::cli::output;
 use crate::cli::{Desk, FINE, NOT_MET, Outcome, Streams};
 use crate::report;
-use crate::spec;
+use crate::study;
+use std::path::Path;
 
 pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
     let mut flags = Flags::default();
     let sweep = flags.range(&flag::SWEEP, args.sweep.as_deref());
     let wish = flags.checked(args.output.wish());
     let wish = flags.settled(wish)?;
-    let SpecText { name, text } = SpecText::read(&args.spec, streams).map_err(|told| vec![told])?;
-    let spec = spec::read(&name, &text, &Folder::of(&args.spec)).map_err(Complaint::of_faults)?;
-    let channel = channel(&spec, &name, args.channel.as_deref()).map_err(|told| vec![told])?;
+    let read = Read::new(&args.spec, streams)?;
+    let channel = read.channel(args.channel.as_deref())?;
     let design = (desk.design)(&channel.question, sweep).map_err(|fault| vec![channel.fault(&fault).into()])?;
-    wish.deliver(&report::design(&design).answering(text), streams).map_err(|told| vec![told])?;
+    if let Some(path) = &args.parts_list {
+        list(&design, path).map_err(|told| vec![told])?;
+    }
+    wish.deliver(&report::design(&design).answering(read.text()), streams).map_err(|told| vec![told])?;
     Ok(if design.met { FINE } else { NOT_MET })
+}
+
+/// Writes the parts list beside the report.
+fn list(design: &study::Design, path: &Path) -> Result<(), Complaint> {
+    let unwritten = |why: String| {
+        let name = path.display().to_string();
+        Complaint::new("write-failed", format!("`{name}` could not be written: {why}"))
+            .at_flag("--parts-list", &name)
+            .help("name a file in a folder that exists and may be written to")
+    };
+    let mut table = csv::Writer::from_writer(Vec::new());
+    for row in report::parts_list(design) {
+        table.write_record(&row).map_err(|fault| unwritten(fault.to_string()))?;
+    }
+    let bytes = table.into_inner().map_err(|fault| unwritten(fault.to_string()))?;
+    output::replace(path, &String::from_utf8_lossy(&bytes)).map_err(|fault| unwritten(fault.to_string()))
 }

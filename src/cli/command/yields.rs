@@ -1,10 +1,10 @@
 use super::channel::channel;
+use crate::cli::bar::Progress;
 use crate::cli::complaint::Complaint;
 use crate::cli::flag::Flags;
 use crate::cli::folder::{Folder, SpecText};
 use crate::cli::grammar::{TemperatureArg, Yield};
 use crate::cli::interrupt::Interrupt;
-use crate::cli::progress::Progress;
 use crate::cli::{Desk, FINE, INTERRUPTED, NOT_MET, Outcome, Streams};
 use crate::quantity::{Unit, rounded};
 use crate::report;

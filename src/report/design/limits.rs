@@ -2,8 +2,13 @@ use crate::report::{Number, Record, Value};
 use crate::study::{Design, LimitLine};
 
 pub(super) fn push(design: &Design, body: &mut Record) {
-    body.table("limits", "Limits", &design.limits, row);
-    for line in design.limits.iter().filter(|line| !line.would_meet.is_empty()) {
+    rows(&design.limits, body);
+}
+
+/// Limits as a table, and under it what would meet those that are missed.
+pub(in crate::report) fn rows(limits: &[LimitLine], body: &mut Record) {
+    body.table("limits", "Limits", limits, row);
+    for line in limits.iter().filter(|line| !line.would_meet.is_empty()) {
         body.note(format!("{} would be met by: {}.", words(line.limit), line.would_meet.join("; or ")));
     }
 }
@@ -23,6 +28,6 @@ fn row(line: &LimitLine) -> Record {
 }
 
 /// A key of `[limits]` as people say it.
-fn words(limit: &str) -> String {
+pub(in crate::report) fn words(limit: &str) -> String {
     limit.replace('_', " ")
 }

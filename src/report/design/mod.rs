@@ -14,6 +14,7 @@ mod resistors;
 mod review;
 mod yields;
 
+pub(super) use limits::{rows as limit_rows, words as limit_words};
 pub(super) use resistors::joint;
 
 use super::{Document, Record};
@@ -22,7 +23,9 @@ use crate::study::Design;
 /// Puts one figure on the record; a figure that was not predicted puts nothing.
 type Figure = fn(&Design, &mut Record);
 
-/// Every figure, in reading order. A new one is a function in a file of this folder and a line here.
+/// Every figure, in reading order: verdict and limits, the circuit, the figures, the budget, what was not
+/// predicted, review notes and cautions, the parts, then how to check and retrace it (bench sheet, working),
+/// and what was taken as ideal. A new one is a function in a file of this folder and a line here.
 const FIGURES: &[Figure] = &[
     head::push,
     limits::push,
@@ -43,6 +46,9 @@ const FIGURES: &[Figure] = &[
     resistors::push,
     review::assumed_ideal,
 ];
+
+/// The figures that designs are compared by.
+pub(super) const COMPARED: &[Figure] = &[gain::push, rejection::push, inputs::impedance, headroom::push, noise::push];
 
 /// The report on a design.
 ///

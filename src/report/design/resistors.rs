@@ -1,9 +1,74 @@
-use crate::quantity::Unit;
-use crate::report::{Record, Value};
-use crate::study::{Design, PickKind, ResistorLine};
+use crate::quantity::{Unit, rounded};
+use crate::report::{Number, Record, Value};
+use crate::study::{CandidateLine, Design, PickKind, ResistorLine};
 
 pub(super) fn push(design: &Design, body: &mut Record) {
     body.table("resistors", "Resistors", &design.resistors, row);
+    runners_up(design, body);
+    if !design.candidates.is_empty() {
+        body.table("candidates", "Op amps tried", &design.candidates, candidate);
+    }
+    let Some(bought) = &design.purchase else { return };
+    body.section("purchase", "Purchase", |part| {
+        part.number("total", "in all", bought.total, Unit::Plain);
+        if let Some(price) = bought.resistors {
+            part.number("resistors", "resistors", price, Unit::Plain);
+        }
+        if let Some(price) = bought.opamps {
+            part.number("opamps", "op amps", price, Unit::Plain);
+        }
+        part.flag("proven", "nothing cheaper holds every limit", bought.proven).for_data();
+        part.text("note", "", &bought.note).for_data();
+        part.note(format!("{}.", bought.note));
+    });
+}
+
+fn runners_up(design: &Design, body: &mut Record) {
+    if design.runners_up.is_empty() {
+        return;
+    }
+    body.table("runners_up", "Runners-up", &design.runners_up, |one| {
+        let mut row = Record::new();
+        let values = |record: &mut Record| {
+            for (name, ohm) in &one.ohms {
+                record.push(
+                    name.name(),
+                    name.name(),
+                    Value::Number(Number { si: *ohm, unit: Unit::Ohm, digits: 4, none: "open" }),
+                );
+            }
+        };
+        row.section("ohms", "", values).for_data();
+        row.number("gain", "gain", one.gain, Unit::Plain).digits(6).for_data();
+        row.number("error", "error", one.error, Unit::Fraction).digits(3).for_data();
+        row.push("parts", "parts", Value::Count(one.parts as u64)).for_data();
+        row.number("noise_v_per_rthz", "noise", one.noise_v_per_rthz, Unit::VoltPerRootHertz).for_data();
+        row.text("trades", "", &one.trades).for_data();
+        row
+    })
+    .for_data();
+    for one in &design.runners_up {
+        let held = |name, ohm| design.resistors.iter().any(|held| held.name == name && held.ohm != ohm);
+        let values: Vec<String> = one
+            .ohms
+            .iter()
+            .filter(|(name, ohm)| held(*name, *ohm))
+            .map(|(name, ohm)| {
+                format!("{name} {}", ohm.map_or_else(|| "open".to_owned(), |ohm| rounded(ohm, Unit::Ohm, 4)))
+            })
+            .collect();
+        body.note(format!("Runner-up {}: {}.", values.join(", "), one.trades));
+    }
+}
+
+fn candidate(line: &CandidateLine) -> Record {
+    let mut row = Record::new();
+    row.text("opamp", "op amp", &line.opamp);
+    row.number("price", "price", line.price, Unit::Plain).or_say("not stated");
+    row.texts("ruled_out_by", "ruled out by", &line.ruled_out_by).for_data();
+    let words = if line.ruled_out_by.is_empty() { "taken".to_owned() } else { line.ruled_out_by.join(", ") };
+    row.text("", "ruled out by", words).for_people();
+    row
 }
 
 fn row(line: &ResistorLine) -> Record {
@@ -19,6 +84,9 @@ fn row(line: &ResistorLine) -> Record {
     row.push("marking", "marking", Value::Text(line.marking.clone()));
     row.number("tolerance", "tolerance", line.tolerance, Unit::Fraction);
     row.number("tempco_per_k", "tempco", line.tempco_per_k, Unit::PerKelvin);
+    if let Some(power) = line.power_w {
+        row.number("power_w", "power", power, Unit::Watt).digits(2);
+    }
     row.push("chosen", "", Value::Flag(Some(line.chosen), ["chosen", "given", ""])).for_data();
     row.text("", "", if line.chosen { "chosen" } else { "given" }).for_people();
     row

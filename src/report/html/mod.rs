@@ -6,7 +6,7 @@ use super::document::{Document, Formula, Verdict};
 use super::page::{Cell, Page, standing, walk};
 use super::picture::{INK, Picture};
 use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
-use words::{shown, sign, tone, toned};
+use words::{headed, shown, sign, told, tone, toned};
 
 const STYLE: &str = include_str!("page.css");
 /// Sorts a table by the column whose heading is pressed; without it headings are plain words.
@@ -73,17 +73,9 @@ impl Page for Html {
     fn heading(&mut self, depth: usize, words: &str) {
         words.clone_into(&mut self.under);
         let words = shown(words);
-        let heading = match depth {
-            0 => {
-                let id = format!("part-{}", self.parts.len());
-                self.parts.push(words.clone());
-                html! { h2 id=(id) { (words) } }
-            }
-            1 => html! { h3 { (words) } },
-            2 => html! { h4 { (words) } },
-            _ => html! { h5 { (words) } },
-        };
-        self.add(&heading);
+        let id = (depth == 0).then(|| format!("part-{}", self.parts.len()));
+        self.add(&headed(depth, id.as_deref(), &words));
+        self.parts.extend(id.map(|_| words));
     }
 
     fn pairs(&mut self, _depth: usize, pairs: &[(String, Cell)]) {
@@ -125,18 +117,6 @@ impl Page for Html {
     fn paragraph(&mut self, _depth: usize, words: &str) {
         self.add(&html! { p dir="auto" { (shown(words)) } });
     }
-
-    fn equation(&mut self, _depth: usize, formula: &Formula) {
-        // MathML of our own making: symbols and numbers, nothing from a spec.
-        self.add(&html! {
-            div.equation role="group" tabindex="0" {
-                (PreEscaped(formula.equation.to_mathml()))
-                @if !formula.beside.is_empty() { span.beside { "(" (shown(&formula.beside)) ")" } }
-                @if !formula.label.is_empty() { span.label { (shown(&formula.label)) } }
-            }
-        });
-    }
-
     fn picture(&mut self, _depth: usize, picture: &Picture) {
         self.add(&html! {
             figure class=(picture.name) {
@@ -144,6 +124,10 @@ impl Page for Html {
                 figcaption { (picture.caption) }
             }
         });
+    }
+
+    fn equation(&mut self, _depth: usize, formula: &Formula) {
+        self.add(&told(formula));
     }
 
     fn listing(&mut self, heading: &str, text: &str) {

@@ -1,7 +1,7 @@
 //! Words as a page sets them, with the sound of a verdict.
-use crate::report::document::Tone;
+use crate::report::document::{Formula, Tone};
 use crate::report::page::{Cell, steers};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
 /// Words on one line, without what would steer the page.
 pub(super) fn shown(words: &str) -> String {
@@ -35,4 +35,27 @@ pub(super) fn sign(tone: Tone) -> Markup {
         Tone::Open => "?",
     };
     html! { span.sign aria-hidden="true" { (sign) } " " }
+}
+
+/// A heading; those of the document itself have an id to be led to.
+pub(super) fn headed(depth: usize, id: Option<&str>, words: &str) -> Markup {
+    match depth {
+        0 => html! { h2 id=[id] { (words) } },
+        1 => html! { h3 { (words) } },
+        2 => html! { h4 { (words) } },
+        _ => html! { h5 { (words) } },
+    }
+}
+
+/// An equation, with its number and what stands beside its result.
+pub(super) fn told(formula: &Formula) -> Markup {
+    html! {
+        div.equation {
+            div.wide role="region" tabindex="0" aria-label=(shown(&formula.equation.name)) {
+                (PreEscaped(formula.equation.to_mathml()))
+            }
+            @if !formula.label.is_empty() { span.label { (shown(&formula.label)) } }
+            @if !formula.beside.is_empty() { p.beside { (shown(&formula.beside)) } }
+        }
+    }
 }

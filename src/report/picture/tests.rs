@@ -45,6 +45,7 @@ fn resistors(topology: Topology, ohms: &[Option<f64>]) -> Vec<ResistorLine> {
         tolerance: 0.01,
         tempco_per_k: 0.0,
         chosen: true,
+        power_w: None,
     };
     let drawn = |line: &ResistorLine| !matches!(line.name, Designator::R5 | Designator::R6) || ohms[0].is_some();
     names.into_iter().zip(ohms).map(line).filter(drawn).collect()
@@ -162,6 +163,9 @@ prop_compose! {
             input_filter: None,
             headroom: Some(headroom(&corners, signal)),
             impedance: None,
+            runners_up: Vec::new(),
+            candidates: Vec::new(),
+            purchase: None,
             offset: None,
             noise: None,
             bandwidth: None,

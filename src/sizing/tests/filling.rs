@@ -9,7 +9,7 @@ use Designator::{R1, R2, R3, R4, R5, R6, RF1, RF2, RG};
 use std::collections::BTreeMap;
 
 fn wish(topology: Topology, gain: f64) -> Wish {
-    Wish { topology, gain, stage_two_gain: None, chip: None, wiring_ohm: 0.0 }
+    Wish::new(topology, gain)
 }
 
 fn rules(stock: Stock, fixed: &[(Designator, f64)]) -> Rules {

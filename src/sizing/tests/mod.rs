@@ -1,6 +1,7 @@
 //! Choices against published tables, against plain loops over everything, and laws they must keep.
 mod brute_force;
 mod filling;
+mod joint;
 mod keeping_laws;
 mod shortfalls;
 mod tables;

@@ -28,6 +28,7 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
         poles.push(board.write("which leaves it", own, None, law::CLOSED_LOOP));
     }
     poles.extend(pair(ground, &mut board));
+    poles.extend(chip(ground, &mut board));
     if let Some(cable) = ground.question.source.cable_capacitance_f {
         let r = Expr::symbol("R_s", ground.question.source.resistance_ohm, Unit::Ohm);
         if r.value() > 0.0 && cable > 0.0 {
@@ -106,6 +107,19 @@ fn closed_gains(ground: &Ground<'_>) -> Vec<(Amp, Equation, &'static str)> {
         ],
         Topology::TwoOpAmp | Topology::SingleChip => Vec::new(),
     }
+}
+
+/// A chip's own bandwidth at its gain.
+fn chip(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
+    let circuit = &ground.stage().circuit;
+    let (chip, gain) = (circuit.chip.as_ref()?, circuit.chip_gain()?);
+    let listed = chip.bandwidth_at(gain)?.value;
+    Some(board.write(
+        "The data sheet lists the bandwidth at some gains; at this one, interpolated over the logarithm of the gain, it is",
+        Equation::new("f_A1", Unit::Hertz, Expr::symbol("B", listed, Unit::Hertz)),
+        None,
+        law::CHIP_GAIN,
+    ))
 }
 
 /// The two op amps of a two-op-amp circuit, whose errors add.

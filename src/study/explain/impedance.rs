@@ -68,7 +68,7 @@ fn legs(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f64
     let (Some(p), Some(n)) = (p, n) else {
         board.say(
             "Nothing else is there, neither bias-return resistors nor a stated input resistance: the impedance is \
-             unbounded, and the bias current has no way.",
+             unbounded, and the bias current has to come through the source.",
             Some(law::LEG_IMPEDANCE),
         );
         return None;

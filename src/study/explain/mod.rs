@@ -23,7 +23,7 @@ pub use law::{LAWS, Law};
 pub use measured::{CauseSize, Measured};
 
 use super::aim::aim;
-use super::bench::fitted;
+use super::purchase::buy;
 use super::{NotPredicted, Question, StudyFault, unsolved};
 use crate::designator::Topology;
 use crate::topology::BuildFault;
@@ -58,8 +58,9 @@ pub struct Wanted {
 /// [`StudyFault`] as [`super::design()`], and for a figure whose inputs the spec does not give.
 pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault> {
     let aim = aim(question)?;
-    let (_, bench) = fitted(question, aim.gain)?;
-    let ground = Ground::new(question, &aim, &bench);
+    let bought = buy(question, &aim)?;
+    let question = &bought.question;
+    let ground = Ground::new(question, &aim, &bought.choice.bench);
     let mut lesson = Lesson {
         title: question.title.clone(),
         topology: question.topology,

@@ -87,7 +87,7 @@ fn by_hand(ground: &Ground<'_>, figure: &Noise, board: &mut Board) -> Option<Exp
         ));
     }
     if ground.question.topology == Topology::SingleChip {
-        chip(ground, board, &mut terms);
+        chip(ground, &thermal, board, &mut terms, &together);
     } else {
         op_amps(ground, board, &mut terms, &together);
         currents(ground, board, &mut terms, &together);
@@ -224,8 +224,17 @@ fn resistors(
     ));
 }
 
-fn chip(ground: &Ground<'_>, board: &mut Board, terms: &mut Vec<Expr>) {
+fn chip(ground: &Ground<'_>, thermal: &dyn Fn() -> Expr, board: &mut Board, terms: &mut Vec<Expr>, exact: Exact<'_>) {
     let Some(chip) = &ground.question.chip else { return };
+    if let Some(rg) = ground.ohm(RG) {
+        let share = 1.0 - Expr::symbol("N", chip.base_gain, Unit::Plain) / whole(ground).told();
+        terms.push(board.write(
+            "RG's own noise counts with the part of the gain that RG makes:",
+            density("e_G", (thermal() * rg).root() * share),
+            exact(&["RG"]),
+            law::THERMAL,
+        ));
+    }
     let gain = Expr::symbol("G", ground.bench.nominal.differential, Unit::Plain);
     let symbol = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::VoltPerRootHertz);
     let input = chip.noise_in_v_per_rthz.map(|value| symbol("e_in", value).squared());

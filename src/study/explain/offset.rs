@@ -187,4 +187,15 @@ fn chip(ground: &Ground<'_>, figure: &OffsetFigure, board: &mut Board, terms: &m
             law::OFFSET_VOLTAGE,
         ));
     }
+    let data = ground.stage().circuit.opamp(Amp::A1);
+    if let Some(current) = data.offset_current_a.filter(|_| leg_ohm(ground) > 0.0) {
+        let law = Expr::symbol("I_os", current, Unit::Ampere) * Expr::symbol("R_s", leg_ohm(ground), Unit::Ohm);
+        terms.push(board.write(
+            "The bias current flows through both legs alike and drops out; the offset current, half of it each way through \
+             R_s of a leg, does not:",
+            volt("V_c1", law),
+            exact(figure, OffsetSource::OffsetCurrent(Amp::A1)),
+            law::OFFSET_CURRENTS,
+        ));
+    }
 }

@@ -42,10 +42,13 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
     two_to_turn(ground, &plain, &mut board)?;
     match topology {
         Topology::Difference => board.say(
-            "Two followers in front (buffered-difference) would take away the first two and nothing of the third; a \
-             shared RG between two input op amps (three-op-amp) takes away all three, for two op amps more and the \
-             common mode limited to what their inputs and outputs can follow. Where the common mode lies outside the \
-             supplies, as dividing resistors allow here, only this circuit does it.",
+            format!(
+                "Two followers in front (buffered-difference) would take away the first two and nothing of the third; a \
+                 shared RG between two input op amps (three-op-amp) takes away all three, for two op amps more and a common \
+                 mode limited to what their inputs and outputs can follow. Where the common mode lies outside the \
+                 supplies{}, only this circuit does it.",
+                if plain.divider.is_some() { ", as R5 and R6 allow here" } else { "" }
+            ),
             None,
         ),
         _ => buffers(ground, &plain, &mut board)?,
@@ -85,7 +88,8 @@ impl Plain {
     fn of(ground: &Ground<'_>) -> Self {
         let ohms = &ground.stage().circuit.ohms;
         let plain = matches!(ground.question.topology, Topology::Difference | Topology::BufferedDifference);
-        let r1 = ohms.get(R1).unwrap_or(USUAL_OHM);
+        let bridge = ground.question.topology != Topology::TwoOpAmp;
+        let r1 = ohms.get(R1).filter(|_| bridge).unwrap_or(USUAL_OHM);
         let gain = match (plain, ohms.get(R2)) {
             (true, Some(r2)) => r2 / r1,
             _ => ground.aim.gain,

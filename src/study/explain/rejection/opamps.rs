@@ -38,6 +38,12 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
                 stated(ground, &[amp])
             ),
             (None, true) => format!("{amp} sees the common mode at its own input, v_p ({}):", stated(ground, &[amp])),
+            (None, false) if ground.question.topology == Topology::SingleChip => {
+                format!(
+                    "The data sheet states the rejection of the whole chip at this gain ({}):",
+                    stated(ground, &[amp])
+                )
+            }
             (None, false) => format!(
                 "An op amp of finite rejection errs by its inputs' common mode over its CMRR. With R3 and R4 in front \
                  and the noise gain behind, {amp} counts in full at the circuit's input ({}):",
@@ -59,7 +65,7 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
 fn in_decibels(board: &mut Board, name: &'static str, terms: &[Expr], exact: Option<f64>) {
     if let Some(last) = terms.last() {
         let db = Equation::new(name, Unit::Decibel, inverse(last.clone()).in_decibels());
-        board.write("alone", db, exact, law::REJECTION);
+        board.write("which alone is a rejection of", db, exact, law::REJECTION);
     }
 }
 

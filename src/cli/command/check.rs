@@ -1,0 +1,163 @@
+use crate::cli::complaint::Complaint;
+use crate::cli::flag::Flags;
+use crate::cli::folder::{Folder, SpecText};
+use crate::cli::found;
+use crate::cli::grammar::Check;
+use crate::cli::output::written;
+use crate::cli::{Desk, FINE, NOT_MET, Outcome, Streams};
+use crate::designator::Designator;
+use crate::report::{self, Baseline};
+use crate::sheet::Bill;
+use crate::spec::{self, Channel, Files as _};
+use crate::study::{self, Board, CheckedBoard, ListedPart, Span};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// The sweep is no part of the answer: one point of it is enough.
+const NO_SWEEP: Span = Span::point(1.0);
+
+pub(super) fn run(args: &Check, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
+    let mut flags = Flags::default();
+    let wish = flags.checked(args.output.wish());
+    let wish = flags.settled(wish)?;
+    let mut complaints = Vec::new();
+    let mut keep = |told: Vec<Complaint>| complaints.extend(told);
+    let bill = args.bom.as_deref().map(|path| SpecText::of_file(path, "a bill of materials"));
+    let bill = bill.transpose().map_err(|told| keep(vec![told])).ok().flatten();
+    let baseline = args.against.as_deref().map(against).transpose().map_err(|told| keep(vec![told])).ok().flatten();
+    let mut boards = Vec::new();
+    for path in found::specs(&args.specs)? {
+        match read(&path, bill.as_ref(), streams) {
+            Ok(found) => boards.extend(found),
+            Err(told) => keep(told),
+        }
+    }
+    let baseline = match (baseline, boards.as_slice()) {
+        (Some((name, baseline)), [_, _, ..]) if !boards.iter().any(|one| one.is(&baseline)) => {
+            let message = format!("`{name}` is a design of `{}`, and no board has this title", baseline.title);
+            keep(vec![Complaint::new("other-baseline", message).about(&name).help("name the baseline of one of them")]);
+            None
+        }
+        (baseline, _) => baseline.map(|(_, baseline)| baseline),
+    };
+    if !complaints.is_empty() {
+        return Err(complaints);
+    }
+    let alone = boards.len() == 1;
+    let (mut checked, mut complaints) = (Vec::new(), Vec::new());
+    for board in &boards {
+        match board.checked(desk, baseline.as_ref().filter(|baseline| alone || board.is(baseline))) {
+            Ok(one) => checked.push(one),
+            Err(told) => complaints.push(told),
+        }
+    }
+    if !complaints.is_empty() {
+        return Err(complaints);
+    }
+    if let Some(path) = &args.junit {
+        written(path, &report::junit(&checked), "--junit").map_err(|told| vec![told])?;
+    }
+    wish.deliver(&report::check(&checked), streams).map_err(|told| vec![told])?;
+    Ok(if checked.iter().all(|board| board.met) { FINE } else { NOT_MET })
+}
+
+fn against(path: &Path) -> Result<(String, Baseline), Complaint> {
+    let SpecText { name, text } = SpecText::of_file(path, "what `design --format json` wrote")?;
+    match report::baseline(&text) {
+        Ok(baseline) => Ok((name, baseline)),
+        Err(why) => Err(Complaint::new("bad-baseline", format!("`{name}` is no baseline: {why}"))
+            .about(&name)
+            .help("write one with `evenkeel design SPEC --format json --out FILE.json`")),
+    }
+}
+
+/// One board with what the bill lists for it.
+struct Read {
+    file: String,
+    channel: Channel,
+    titled: bool,
+    listed: BTreeMap<Designator, ListedPart>,
+}
+
+fn read(path: &Path, bill: Option<&SpecText>, streams: &mut Streams<'_>) -> Result<Vec<Read>, Vec<Complaint>> {
+    let SpecText { name, text } = SpecText::read(path, streams).map_err(|told| vec![told])?;
+    let folder = Folder::of(path);
+    let spec = spec::read(&name, &text, &folder).map_err(Complaint::of_faults)?;
+    let titled = spec.titled;
+    let (mut boards, mut complaints) = (Vec::new(), Vec::new());
+    for channel in spec.channels {
+        match listed(&name, &channel, bill, &folder) {
+            Ok(listed) => boards.push(Read { file: name.clone(), channel, titled, listed }),
+            Err(told) => complaints.extend(told),
+        }
+    }
+    if complaints.is_empty() { Ok(boards) } else { Err(complaints) }
+}
+
+fn listed(
+    spec: &str,
+    channel: &Channel,
+    bill: Option<&SpecText>,
+    folder: &Folder,
+) -> Result<BTreeMap<Designator, ListedPart>, Vec<Complaint>> {
+    let board = channel.question.board.clone().unwrap_or_default();
+    let read = |name: &str, text: &str, board: &Board| {
+        let bill = Bill::read(name, text, &board.columns).map_err(Complaint::of_faults)?;
+        bill.parts(board, channel.question.topology).map_err(Complaint::of_faults)
+    };
+    match (bill, &board.bom) {
+        (Some(bill), _) => read(&bill.name, &bill.text, &board),
+        (None, Some(bom)) => match folder.read(bom) {
+            Ok(text) => read(&beside(spec, bom), &text, &board),
+            Err(why) => Err(vec![unreadable(channel, bom, &why)]),
+        },
+        (None, None) => Ok(BTreeMap::new()),
+    }
+}
+
+fn unreadable(channel: &Channel, bom: &str, why: &str) -> Complaint {
+    let fault = study::StudyFault {
+        code: "unreadable-file",
+        key: "board.bom".to_owned(),
+        message: format!("the bill of materials `{bom}` could not be read: {why}"),
+        help: "name a CSV file below the folder of the spec, or give `--bom FILE.csv`".to_owned(),
+    };
+    channel.fault(&fault).into()
+}
+
+/// A path that is relative to the spec, as people read it.
+fn beside(spec: &str, path: &str) -> String {
+    let folder = spec.rfind(['/', '\\']).map_or("", |end| &spec[..=end]);
+    format!("{folder}{path}")
+}
+
+impl Read {
+    fn is(&self, baseline: &Baseline) -> bool {
+        self.channel.question.title == baseline.title
+    }
+
+    fn checked(&self, desk: &Desk, baseline: Option<&Baseline>) -> Result<CheckedBoard, Complaint> {
+        let question = &self.channel.question;
+        let (built, mut findings) = study::as_built(question, &self.listed);
+        let design = (desk.design)(&built, Some(NO_SWEEP)).map_err(|fault| self.channel.fault(&fault))?;
+        findings.extend(study::chosen(&design.resistors));
+        let moved = match baseline {
+            None => Vec::new(),
+            Some(before) => {
+                let now = report::baseline(&report::design(&design).to_json())
+                    .map_err(|why| Complaint::new("bad-baseline", why.to_string()))?;
+                study::moved(&before.figures, &now.figures, &question.allow)
+            }
+        };
+        findings.extend(moved.iter().map(study::Moved::finding));
+        Ok(CheckedBoard {
+            file: self.file.clone(),
+            channel: self.titled.then(|| question.title.clone()),
+            title: question.title.clone(),
+            met: design.met && !findings.iter().any(|finding| finding.grave),
+            limits: design.limits,
+            findings,
+            moved,
+        })
+    }
+}

@@ -1,0 +1,300 @@
+//! Several gains, switched: one tapped string, or a gain-set resistor for each.
+use super::bench::Bench;
+use super::fill::{brief, stock_of};
+use super::purchase::buy;
+use super::rejection::decibels;
+use super::{GainWish, Question, StudyFault, headroom, rejection};
+use crate::designator::{Designator, Topology};
+use crate::part::Fixed;
+use crate::sizing::{Filled, Pick, Value, Wishes, tapped};
+use crate::topology::BuildFault;
+use Designator::{RF1, RF2, RG};
+
+/// How the gains are switched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// Two switches at the inverting inputs choose the taps of one string: they carry no signal current.
+    Tapped,
+    /// A switch in series with each RG: its resistance counts.
+    Separate,
+}
+
+impl Form {
+    /// The word in flags and JSON.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Tapped => "tapped",
+            Self::Separate => "separate",
+        }
+    }
+}
+
+/// The answer to `gains`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SwitchedAnswer {
+    /// Title of the spec.
+    pub title: String,
+    /// The circuit.
+    pub topology: Topology,
+    /// How the gains are switched.
+    pub form: Form,
+    /// All resistors, each value once with its count.
+    pub resistors: Vec<SwitchedResistor>,
+    /// In the order asked for.
+    pub gains: Vec<SwitchedGain>,
+}
+
+/// A resistor of the switched circuit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SwitchedResistor {
+    /// `RG1` for the first gain and so on; `RS0` in the middle of a string, `RS1` the pair around it.
+    pub name: String,
+    /// Ω; `None`: no resistor, the gain stands without.
+    pub ohm: Option<f64>,
+    /// How many.
+    pub count: usize,
+}
+
+/// One gain.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SwitchedGain {
+    /// Wanted, V/V.
+    pub target: f64,
+    /// Nominal.
+    pub gain: f64,
+    /// Least relative error over all corners.
+    pub error_low: f64,
+    /// Greatest.
+    pub error_high: f64,
+    /// Least rejection over all corners, dB.
+    pub rejection_db: Option<f64>,
+    /// Headroom at full scale, V; `None`: not predicted.
+    pub headroom_v: Option<f64>,
+    /// Every limit on gain error, rejection and headroom is met at this gain.
+    pub met: bool,
+}
+
+impl SwitchedAnswer {
+    /// True where every gain meets its limits.
+    #[must_use]
+    pub fn met(&self) -> bool {
+        self.gains.iter().all(|gain| gain.met)
+    }
+}
+
+/// Answers `gains`: values from the stock so that the worst nominal gain error is least.
+///
+/// Headroom is told with the differential range scaled to the same output as at the spec's own target.
+///
+/// # Errors
+/// [`StudyFault`] for gains the circuit can't have, and for a form it can't take.
+pub fn switched(question: &Question, gains: &[f64], form: Form) -> Result<SwitchedAnswer, StudyFault> {
+    let topology = question.topology;
+    if !topology.gain_set_by_one() || (form == Form::Tapped && topology != Topology::ThreeOpAmp) {
+        let help = "take `three-op-amp`, or `--form separate` with `two-op-amp`";
+        return Err(fault("circuit.topology", format!("`{topology}` has no {} gains", form.name()), help));
+    }
+    if gains.is_empty() {
+        return Err(fault("GAINS", "no gain is asked for".to_owned(), "give gains, as `1,10,100`"));
+    }
+    let greatest = gains.iter().copied().fold(0.0, f64::max);
+    let base = at_gain(question, greatest);
+    let aim = super::aim::aim(&base)?;
+    let bought = buy(&base, &aim)?;
+    let (question, filled) = (&bought.question, &bought.choice.filled);
+    match form {
+        Form::Separate => separate(question, filled, gains),
+        Form::Tapped => string(question, filled, gains),
+    }
+}
+
+fn at_gain(question: &Question, gain: f64) -> Question {
+    let mut out = question.clone();
+    out.target.gain = GainWish::Ratio(gain);
+    out.resistors.fixed.remove(&RG);
+    out
+}
+
+/// On-resistance and how far it may be off, Ω.
+fn on(question: &Question) -> (f64, f64) {
+    let switch = question.switch;
+    let ohm = switch.on_resistance_ohm.unwrap_or(0.0);
+    let drift = switch.tempco_per_k.unwrap_or(0.0) * question.environment.reach_k() * ohm;
+    (ohm, switch.on_resistance_match_ohm.unwrap_or(0.0) + drift)
+}
+
+fn separate(question: &Question, filled: &Filled, gains: &[f64]) -> Result<SwitchedAnswer, StudyFault> {
+    let (on_ohm, off_ohm) = on(question);
+    let mut wired = question.clone();
+    wired.strays.rg_resistance_ohm += on_ohm;
+    // the feedback is shared: the one with the least worst error over all gains
+    let feedback = feedbacks(&wired, filled)?;
+    let mut best: Option<(f64, Vec<Filled>)> = None;
+    for fixed in feedback {
+        let mut held = wired.clone();
+        held.resistors.fixed.extend(fixed);
+        let mut sets = Vec::new();
+        let mut worst = 0.0_f64;
+        for &gain in gains {
+            let mut asked = held.clone();
+            let closed = gain;
+            let found = brief(&asked, closed)?.ranked(&asked, &exact(question), 1);
+            asked.resistors.fixed.clear();
+            let Some(one) = found?.into_iter().next() else { continue };
+            worst = worst.max(one.error.abs());
+            sets.push(one.filled);
+        }
+        if best.as_ref().is_none_or(|held| worst < held.0 - 1e-15) {
+            best = Some((worst, sets));
+        }
+    }
+    let Some((_, sets)) = best else { return Err(fault("resistors", "no value fits".to_owned(), "a wider range")) };
+    let mut resistors = Vec::new();
+    let mut lines = Vec::new();
+    for (at, (gain, set)) in gains.iter().zip(&sets).enumerate() {
+        resistors.push(SwitchedResistor { name: format!("RG{}", at + 1), ohm: set.ohms().get(RG), count: 1 });
+        let mut line = told(&wired, set, *gain)?;
+        for other in [-off_ohm, off_ohm] {
+            if off_ohm > 0.0 && set.ohms().get(RG).is_some() {
+                let mut moved = wired.clone();
+                moved.strays.rg_resistance_ohm = (moved.strays.rg_resistance_ohm + other).max(0.0);
+                let next = told(&moved, set, *gain)?;
+                line.error_low = line.error_low.min(next.error_low);
+                line.error_high = line.error_high.max(next.error_high);
+            }
+        }
+        lines.push(judged(question, line));
+    }
+    if let Some(set) = sets.first() {
+        resistors.extend(others(set));
+    }
+    Ok(answer(question, Form::Separate, resistors, lines))
+}
+
+/// The values of the shared resistors that may be taken: as chosen, or every feedback of the range.
+fn feedbacks(question: &Question, filled: &Filled) -> Result<Vec<Vec<(Designator, Fixed)>>, StudyFault> {
+    let ohms = filled.ohms();
+    let hold = |names: &[Designator]| -> Vec<(Designator, Fixed)> {
+        names.iter().filter_map(|name| Some((*name, Fixed::Ohm(ohms.get(*name)?)))).collect()
+    };
+    use Designator::{R1, R2, R3, R4};
+    if question.topology != Topology::ThreeOpAmp || question.resistors.fixed.contains_key(&RF1) {
+        return Ok(vec![hold(&[R1, R2, R3, R4, RF1, RF2])]);
+    }
+    let range = question.resistors.range.get(&RF1).map_or((10e3, 100e3), |span| (span.low, span.high));
+    let stage = hold(&[R1, R2, R3, R4]);
+    let with = |&ohm: &f64| {
+        let mut all = stage.clone();
+        all.extend([(RF1, Fixed::Ohm(ohm)), (RF2, Fixed::Ohm(ohm))]);
+        all
+    };
+    Ok(stock_of(question)?.within(range.0, range.1).iter().map(with).collect())
+}
+
+/// Least gain error before everything else: the worst of several gains is to be least.
+fn exact(question: &Question) -> Wishes {
+    super::choose::wishes(question, 0.0)
+}
+
+fn others(set: &Filled) -> impl Iterator<Item = SwitchedResistor> + '_ {
+    let rest = set.values.iter().filter(|value| value.name != RG);
+    rest.map(|value| SwitchedResistor { name: value.name.name().to_owned(), ohm: value.pick.ohm(), count: 1 })
+}
+
+fn string(question: &Question, filled: &Filled, gains: &[f64]) -> Result<SwitchedAnswer, StudyFault> {
+    let ohms = filled.ohms();
+    let second = match (ohms.get(Designator::R1), ohms.get(Designator::R2)) {
+        (Some(r1), Some(r2)) => r2 / r1,
+        _ => 1.0,
+    };
+    let mut order: Vec<usize> = (0..gains.len()).collect();
+    order.sort_by(|&a, &b| gains[b].total_cmp(&gains[a]));
+    let stage: Vec<f64> = order.iter().map(|&at| gains[at] / second).collect();
+    let found = tapped(&stage, &stock_of(question)?).map_err(|why| {
+        fault("resistors.series", why.to_string(), "gains of 1 or more, and a series with more values")
+    })?;
+    let whole: f64 = found.ohms.iter().enumerate().map(|(at, ohm)| if at == 0 { *ohm } else { 2.0 * ohm }).sum();
+    let mut lines: Vec<Option<SwitchedGain>> = vec![None; gains.len()];
+    let mut between = 0.0;
+    for (step, &at) in order.iter().enumerate() {
+        between += found.ohms[step] * if step == 0 { 1.0 } else { 2.0 };
+        // at the ends of the string nothing is left for the feedback
+        let feedback = ((whole - between) / 2.0).max(1e-3);
+        let set = with_values(filled, &[(RG, between), (RF1, feedback), (RF2, feedback)]);
+        lines[at] = Some(judged(question, told(question, &set, gains[at])?));
+    }
+    let mut resistors: Vec<SwitchedResistor> = found
+        .ohms
+        .iter()
+        .enumerate()
+        .map(|(at, ohm)| SwitchedResistor {
+            name: format!("RS{at}"),
+            ohm: Some(*ohm),
+            count: if at == 0 { 1 } else { 2 },
+        })
+        .collect();
+    resistors.extend(others(filled).filter(|one| !one.name.starts_with("RF")));
+    Ok(answer(question, Form::Tapped, resistors, lines.into_iter().flatten().collect()))
+}
+
+fn with_values(filled: &Filled, new: &[(Designator, f64)]) -> Filled {
+    let mut out = filled.clone();
+    for &(name, ohm) in new {
+        match out.values.iter_mut().find(|value| value.name == name) {
+            Some(value) => value.pick = Pick::single(ohm),
+            None => out.values.push(Value { name, pick: Pick::single(ohm), chosen: true }),
+        }
+    }
+    out
+}
+
+/// What one gain comes to.
+fn told(question: &Question, set: &Filled, target: f64) -> Result<SwitchedGain, StudyFault> {
+    let bench = Bench::new(question, set)?;
+    let aim = super::aim::aim(&scaled(question, target))?;
+    let margin = || -> Result<Option<f64>, BuildFault> {
+        headroom::margin(&scaled(question, target), &bench.stage, aim.reference_v)
+    };
+    Ok(SwitchedGain {
+        target,
+        gain: bench.nominal.differential,
+        error_low: bench.worst.gain_low / target - 1.0,
+        error_high: bench.worst.gain_high / target - 1.0,
+        rejection_db: decibels(bench.worst.rejection.min(rejection::UNBOUNDED * 10.0)),
+        headroom_v: margin().map_err(|fault| super::unsolved(&fault))?,
+        met: true,
+    })
+}
+
+/// The question at another gain: a signal that makes the same output.
+fn scaled(question: &Question, target: f64) -> Question {
+    let mut out = at_gain(question, target);
+    if let (Some(span), GainWish::Ratio(own)) = (out.signal.differential, question.target.gain) {
+        let by = own / target;
+        out.signal.differential = Some(super::Span { low: span.low * by, high: span.high * by });
+    }
+    out
+}
+
+fn judged(question: &Question, line: SwitchedGain) -> SwitchedGain {
+    let limits = &question.limits;
+    let error = line.error_low.abs().max(line.error_high.abs());
+    let met = limits.gain_error.is_none_or(|limit| error <= limit)
+        && limits.rejection_db.is_none_or(|limit| line.rejection_db.is_none_or(|db| db >= limit))
+        && limits.headroom_v.is_none_or(|limit| line.headroom_v.is_some_and(|margin| margin >= limit));
+    SwitchedGain { met, ..line }
+}
+
+fn answer(
+    question: &Question,
+    form: Form,
+    resistors: Vec<SwitchedResistor>,
+    gains: Vec<SwitchedGain>,
+) -> SwitchedAnswer {
+    SwitchedAnswer { title: question.title.clone(), topology: question.topology, form, resistors, gains }
+}
+
+fn fault(key: &str, message: String, help: &str) -> StudyFault {
+    StudyFault { code: "no-such-gains", key: key.to_owned(), message, help: help.to_owned() }
+}

@@ -1,0 +1,272 @@
+//! Trimming gain and rejection: what to put in, what it reaches, what is left, and how it is done.
+use super::aim::{Aim, aim};
+use super::bench::{Bench, unsolved};
+use super::purchase::buy;
+use super::rejection::decibels;
+use super::trimmer::{Sheet, TrimPart, needed, part};
+use super::{Question, StudyFault};
+use crate::corners;
+use crate::designator::{Designator, Topology};
+use crate::part::{Grade, Matched};
+use crate::quantity::{Unit, rounded};
+use crate::stage::{Lot, Stage};
+use crate::topology::{self, BuildFault};
+
+/// The answer to `trim`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrimAnswer {
+    /// Title of the spec.
+    pub title: String,
+    /// The circuit.
+    pub topology: Topology,
+    /// Trimming the gain; `None`: see `notes`.
+    pub gain: Option<Trimmed>,
+    /// Trimming the rejection.
+    pub rejection: Option<Trimmed>,
+    /// What to do, in order, with the reading to expect.
+    pub steps: Vec<String>,
+    /// Why something can't be trimmed.
+    pub notes: Vec<String>,
+    /// The untrimmed circuit: greatest gain error, a fraction.
+    pub untrimmed_error: f64,
+    /// The untrimmed circuit: least rejection, dB.
+    pub untrimmed_db: Option<f64>,
+}
+
+/// One adjustment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Trimmed {
+    /// The parts.
+    pub part: TrimPart,
+    /// The least change every board reaches, relative to nominal: of the gain, or of the leg's resistance.
+    pub range_low: f64,
+    /// The greatest change every board reaches.
+    pub range_high: f64,
+    /// Gain: the smallest step, a fraction. Rejection: the one that a single step leaves at most, dB.
+    pub resolution: Option<f64>,
+    /// Gain: error left by setting and temperature, a fraction. Rejection: what is left, dB; `None` unbounded.
+    pub after: Option<f64>,
+}
+
+/// Answers `trim` for the values that `design` would choose.
+///
+/// The gain trimmer makes up RG; the rejection trimmer stands in R4, the leg from the non-inverting input to
+/// the reference (`two-op-amp`: R1). Its range covers the worst corner of everything else.
+///
+/// # Errors
+/// As [`super::design`].
+pub fn trim(question: &Question) -> Result<TrimAnswer, StudyFault> {
+    let aim = aim(question)?;
+    let bought = buy(question, &aim)?;
+    let (question, bench) = (&bought.question, &bought.choice.bench);
+    let mut notes = Vec::new();
+    let room = Room { question, aim, bench };
+    let rejection = room.rejection(&mut notes)?;
+    let gain = room.gain(&mut notes)?;
+    let worst = &bench.worst;
+    let error = |gain: f64| (gain / aim.gain - 1.0).abs();
+    Ok(TrimAnswer {
+        title: question.title.clone(),
+        topology: question.topology,
+        steps: room.steps(gain.as_ref(), rejection.as_ref()),
+        gain,
+        rejection,
+        notes,
+        untrimmed_error: error(worst.gain_low).max(error(worst.gain_high)),
+        untrimmed_db: decibels(worst.rejection),
+    })
+}
+
+struct Room<'a> {
+    question: &'a Question,
+    aim: Aim,
+    bench: &'a Bench,
+}
+
+/// The leg that trims rejection.
+const fn leg(topology: Topology) -> Option<Designator> {
+    match topology {
+        Topology::Difference | Topology::BufferedDifference | Topology::ThreeOpAmp => Some(Designator::R4),
+        Topology::TwoOpAmp => Some(Designator::R1),
+        Topology::SingleChip => None,
+    }
+}
+
+impl Room<'_> {
+    fn gain(&self, notes: &mut Vec<String>) -> Result<Option<Trimmed>, StudyFault> {
+        let topology = self.question.topology;
+        if !topology.gain_set_by_one() {
+            notes.push(format!(
+                "the gain of `{topology}` takes two matched resistors: one trimmer would spoil the rejection"
+            ));
+            return Ok(None);
+        }
+        if self.bench.stage.circuit.ohms.get(Designator::RG).is_none() {
+            notes.push("RG is open: there is nothing to trim".to_owned());
+            return Ok(None);
+        }
+        let target = self.aim.gain;
+        let found = needed(&self.bench.stage, &self.bench.lot, Designator::RG, |gains| gains.0 / target - 1.0);
+        let Some(needed) = found.map_err(|fault| unsolved(&fault))? else {
+            notes.push("no value of RG makes the gain at every corner".to_owned());
+            return Ok(None);
+        };
+        let Some(part) = part(self.question, Designator::RG, needed, self.bench.lot.reach_k)? else {
+            notes.push("no customary trimmer reaches the range with a tenth to spare".to_owned());
+            return Ok(None);
+        };
+        let run = || -> Result<Trimmed, BuildFault> {
+            let gain = |ohm: f64| self.with(Designator::RG, ohm).map(|stage| stage.1.differential / target - 1.0);
+            let middle = f64::midpoint(needed.0, needed.1);
+            let step = (gain(middle + part.step_ohm)? - gain(middle)?).abs();
+            let (stage, nominal) = self.with(Designator::RG, middle)?;
+            let worst = corners::at_dc(&stage, &stage.quantities(&self.warm(&part), 0.0))?;
+            let drift = (worst.gain_high / nominal.differential - 1.0).max(1.0 - worst.gain_low / nominal.differential);
+            Ok(Trimmed {
+                part,
+                range_low: gain(part.greatest_ohm)?,
+                range_high: gain(part.least_ohm)?,
+                resolution: Some(step),
+                after: Some(step + drift),
+            })
+        };
+        run().map(Some).map_err(|fault| unsolved(&fault))
+    }
+
+    fn rejection(&self, notes: &mut Vec<String>) -> Result<Option<Trimmed>, StudyFault> {
+        let Some(name) = leg(self.question.topology) else {
+            notes.push("the rejection of a `single-chip` was trimmed by its maker".to_owned());
+            return Ok(None);
+        };
+        let found = needed(&self.bench.stage, &self.bench.lot, name, |gains| gains.1);
+        let Some(needed) = found.map_err(|fault| unsolved(&fault))? else {
+            notes.push(format!("no value of {name} nulls the common mode at every corner"));
+            return Ok(None);
+        };
+        let Some(part) = part(self.question, name, needed, self.bench.lot.reach_k)? else {
+            notes.push("no customary trimmer reaches the range with a tenth to spare".to_owned());
+            return Ok(None);
+        };
+        let run = || -> Result<Trimmed, BuildFault> {
+            let nominal = self.bench.stage.circuit.ohms.get(name).unwrap_or(f64::NAN);
+            // the common mode that one step makes, and what temperature adds
+            let (_, gains) = self.with(name, nominal + part.step_ohm)?;
+            let (_, before) = self.with(name, nominal)?;
+            let step = (gains.common - before.common).abs() / gains.differential.abs();
+            let (stage, _) = self.with(name, nominal)?;
+            let warm = corners::least_rejection(&still(&stage)?, &still(&stage)?.quantities(&self.warm(&part), 0.0))?;
+            Ok(Trimmed {
+                part,
+                range_low: part.least_ohm / nominal - 1.0,
+                range_high: part.greatest_ohm / nominal - 1.0,
+                resolution: decibels(1.0 / step),
+                after: decibels(1.0 / (step + 1.0 / warm)),
+            })
+        };
+        run().map(Some).map_err(|fault| unsolved(&fault))
+    }
+
+    /// The stage with another value of one resistor, and its nominal gains.
+    fn with(&self, name: Designator, ohm: f64) -> Result<(Stage, crate::predict::Gains<f64>), BuildFault> {
+        let mut circuit = self.bench.stage.circuit.clone();
+        circuit.ohms.set(name, Some(ohm));
+        let stage = topology::build(&circuit)?;
+        let gains = crate::predict::gains::<f64>(&stage, 0.0)?;
+        Ok((stage, gains))
+    }
+
+    /// What temperature does after trimming: tolerances are trimmed out, tempcos are not.
+    fn warm(&self, part: &TrimPart) -> Lot {
+        let mut lot = self.bench.lot.clone();
+        for grade in lot.grades.values_mut() {
+            grade.tolerance = 0.0;
+        }
+        for network in &mut lot.networks {
+            *network = Matched {
+                match_fraction: 0.0,
+                grade: network.grade.map(|grade| Grade { tolerance: 0.0, ..grade }),
+                ..network.clone()
+            };
+            network.members.retain(|name| *name != part.name);
+        }
+        lot.bias_return_tolerance = 0.0;
+        let own = self.question.resistors.grade_of(part.name).tempco_per_k;
+        let whole = f64::midpoint(part.needed_low_ohm, part.needed_high_ohm);
+        let trimmer = (whole - part.fixed_ohm).max(0.0) / whole;
+        let tempco = own * (1.0 - trimmer) + Sheet::of(self.question).tempco_per_k * trimmer;
+        lot.grades.insert(part.name, Grade { tolerance: 0.0, tempco_per_k: tempco });
+        lot
+    }
+
+    fn steps(&self, gain: Option<&Trimmed>, rejection: Option<&Trimmed>) -> Vec<String> {
+        let volt = |x: f64| rounded(x, Unit::Volt, 4);
+        let mut steps = Vec::new();
+        let fitted = gain.into_iter().chain(rejection).map(|one| {
+            let (name, trimmer) = (one.part.name, rounded(one.part.trimmer_ohm, Unit::Ohm, 3));
+            match one.part.fixed_ohm {
+                0.0 => format!("a trimmer of {trimmer} alone for {name}"),
+                fixed => format!("{} and a trimmer of {trimmer} in series for {name}", rounded(fixed, Unit::Ohm, 4)),
+            }
+        });
+        let fitted: Vec<String> = fitted.collect();
+        if fitted.is_empty() {
+            return steps;
+        }
+        steps.push(format!("Fit {}; set trimmers to the middle.", fitted.join(", and ")));
+        let celsius = self.question.environment.calibrated_at_c;
+        steps.push(format!("Let the board settle at {}.", rounded(celsius, Unit::Celsius, 3)));
+        let common = self.question.signal.common_mode;
+        let (low, high) = common.map_or((-1.0, 1.0), |span| (span.low, span.high));
+        let (low, high) = if high > low { (low, high) } else { (low - 0.5, high + 0.5) };
+        if let Some(one) = rejection {
+            let worst = self.bench.worst.common * (high - low);
+            steps.push(format!(
+                "Join both inputs and drive them with {}: note the output. Drive them with {}: the output moves by up \
+                 to {}.",
+                volt(low),
+                volt(high),
+                volt(worst)
+            ));
+            let left = one.resolution.map_or(0.0, |db| libm::pow(10.0, -db / 20.0)) * self.aim.gain * (high - low);
+            steps.push(format!(
+                "Turn the trimmer of {} until the output does not move between the two: within {}.",
+                one.part.name,
+                volt(left)
+            ));
+        }
+        let full =
+            self.question.signal.differential.map_or(0.01, |span| if span.high > 0.0 { span.high } else { span.low });
+        let middle = f64::midpoint(low, high);
+        if let Some(one) = gain {
+            let moved = self.aim.gain * full;
+            steps.push(format!(
+                "Join both inputs at {}: note the output, {} but for the offset.",
+                volt(middle),
+                volt(self.aim.reference_v)
+            ));
+            steps.push(format!(
+                "Apply {} between the inputs: turn the trimmer of {} until the output has moved by {}, within {}.",
+                volt(full),
+                one.part.name,
+                volt(moved),
+                volt((moved * one.resolution.unwrap_or(0.0)).abs())
+            ));
+        }
+        if rejection.is_some() && gain.is_some() && self.question.topology != Topology::ThreeOpAmp {
+            steps.push("Repeat both once: the rejection trimmer moves the gain a little.".to_owned());
+        }
+        steps
+    }
+}
+
+/// The stage with what trimming has nulled taken out: op amps' common-mode errors, the source's imbalance.
+fn still(stage: &Stage) -> Result<Stage, BuildFault> {
+    let mut circuit = stage.circuit.clone();
+    for data in circuit.opamps.values_mut() {
+        data.rejection = None;
+        data.open_loop_gain = None;
+    }
+    circuit.surroundings.source.imbalance_ohm = 0.0;
+    circuit.surroundings.reference_resistance_ohm = 0.0;
+    topology::build(&circuit)
+}

@@ -1,0 +1,47 @@
+//! Switched gains: the equations of both forms.
+use crate::question;
+use evenkeel::study::{Form, switched};
+
+const SPEC: &str = "[target]\ngain = 100\n[circuit]\nstage_two_gain = 1\n[resistors]\nseries = \"E192\"\ntolerance = \"0.1 %\"\n\
+    tempco = \"0 ppm/K\"\n";
+
+#[test]
+fn taps_divide_one_string() {
+    let found = switched(&question(SPEC), &[1.0, 10.0, 100.0], Form::Tapped).expect("an answer");
+    let value =
+        |name: &str| found.resistors.iter().find(|one| one.name == name).and_then(|one| one.ohm).expect("there");
+    let (middle, inner, outer) = (value("RS0"), value("RS1"), value("RS2"));
+    let whole = middle + 2.0 * inner + 2.0 * outer;
+    let by_hand = [1.0, whole / (middle + 2.0 * inner), whole / middle];
+    for (line, gain) in found.gains.iter().zip(by_hand) {
+        assert!((line.gain / gain - 1.0).abs() < 1e-6, "{line:?}, by hand {gain}");
+        assert!((line.gain / line.target - 1.0).abs() < 2e-3);
+    }
+    assert!((10e3..=100e3).contains(&(whole / 2.0)));
+}
+
+#[test]
+fn a_switch_stands_in_series_with_its_resistor() {
+    let spec = format!("{SPEC}[switch]\non_resistance = \"20 Ω\"\non_resistance_match = \"5 Ω\"\n");
+    let found = switched(&question(&spec), &[2.0, 20.0, 200.0], Form::Separate).expect("an answer");
+    let value =
+        |name: &str| found.resistors.iter().find(|one| one.name == name).and_then(|one| one.ohm).expect("there");
+    for (at, line) in found.gains.iter().enumerate() {
+        let rg = value(&format!("RG{}", at + 1));
+        let gain = |on: f64| 1.0 + 2.0 * value("RF1") / (rg + on);
+        assert!((line.gain / gain(20.0) - 1.0).abs() < 1e-9, "{line:?}");
+        assert!((line.gain / line.target - 1.0).abs() < 6e-3, "{line:?}");
+        // the match alone moves the gain at least so far
+        assert!(line.error_high >= gain(15.0) / line.target - 1.0 && line.error_low <= gain(25.0) / line.target - 1.0);
+    }
+}
+
+#[test]
+fn other_circuits_and_gains_are_refused() {
+    let difference = question("[target]\ngain = 10\n[circuit]\ntopology = \"difference\"\n");
+    assert!(switched(&difference, &[1.0, 10.0], Form::Separate).is_err());
+    let two = question("[target]\ngain = 10\n[circuit]\ntopology = \"two-op-amp\"\n");
+    assert!(switched(&two, &[2.0, 10.0], Form::Tapped).is_err());
+    assert!(switched(&two, &[2.5, 10.0], Form::Separate).is_ok());
+    assert!(switched(&question(SPEC), &[0.5, 10.0], Form::Tapped).is_err());
+}

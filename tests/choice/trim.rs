@@ -1,0 +1,77 @@
+//! Trimming: the range covers every corner of the untrimmed circuit.
+use crate::question;
+use evenkeel::study::{Question, trim};
+
+const SPEC: &str = "[signal]\ndifferential = \"± 18 mV\"\ncommon_mode = \"2 V .. 3 V\"\n[target]\ngain = 101\n\
+    [circuit]\nstage_two_gain = 1\n[resistors]\ntolerance = \"1 %\"\ntempco = \"0 ppm/K\"\n\
+    fixed = { RF = \"20k\", RG = \"400\", R1 = \"10k\", R2 = \"10k\" }\n";
+
+fn asked(more: &str) -> Question {
+    question(&format!("{SPEC}{more}"))
+}
+
+/// By hand, ideal op amps: with RF and the stage off by 1 % each, RG has to be
+/// `2RF(1 ± t)/(G/g - 1)`, where g is the stage's gain at its worst, `(a + b)/2` over its corners.
+#[test]
+fn the_range_needed_is_that_of_the_equations() {
+    let found = trim(&asked("")).expect("an answer");
+    let gain = found.gain.expect("RG can be trimmed");
+    let t = 0.01_f64;
+    let stage = |s: f64| {
+        let b = (1.0 + s * t) / (1.0 - s * t);
+        let a = (1.0 + b) * (1.0 + s * t) / ((1.0 + s * t) + (1.0 - s * t));
+        (a, b)
+    };
+    let needed = |s: f64| {
+        let (a, b) = stage(s);
+        (a + b) * 20e3 * (1.0 + s * t) / (101.0 - (a + b) / 2.0)
+    };
+    assert!(
+        (gain.part.needed_high_ohm / needed(1.0) - 1.0).abs() < 1e-6,
+        "{} {}",
+        gain.part.needed_high_ohm,
+        needed(1.0)
+    );
+    assert!((gain.part.needed_low_ohm / needed(-1.0) - 1.0).abs() < 1e-6, "{}", gain.part.needed_low_ohm);
+    // R4 = R2R3/R1 nulls the stage: three resistors at their ends
+    let leg = found.rejection.expect("R4 can be trimmed").part;
+    let (low, high) = (10e3 * 0.99 * 0.99 / 1.01, 10e3 * 1.01 * 1.01 / 0.99);
+    assert!((leg.needed_low_ohm / low - 1.0).abs() < 1e-6 && (leg.needed_high_ohm / high - 1.0).abs() < 1e-6);
+}
+
+#[test]
+fn fixed_part_and_trimmer_reach_it_whatever_they_are() {
+    for more in ["", "[trimmer]\ntolerance = \"20 %\"\nend_resistance = \"10 Ω\"\nadjustability = \"0.1 %\"\n"] {
+        let found = trim(&asked(more)).expect("an answer");
+        let (tolerance, end) = if more.is_empty() { (0.1, None) } else { (0.2, Some(10.0)) };
+        for one in [found.gain.expect("gain"), found.rejection.expect("rejection")] {
+            let part = one.part;
+            let end = end.unwrap_or((0.01 * part.trimmer_ohm).max(2.0));
+            let width = part.needed_high_ohm - part.needed_low_ohm;
+            let least = part.fixed_ohm * 1.01 + end;
+            let greatest = part.fixed_ohm * 0.99 + part.trimmer_ohm * (1.0 - tolerance);
+            assert!(least <= part.needed_low_ohm - 0.0999 * width, "{part:?}");
+            assert!(greatest >= part.needed_high_ohm + 0.0999 * width, "{part:?}");
+            assert!(part.spare >= 0.1);
+        }
+        assert!(found.steps.len() >= 6 && found.notes.is_empty(), "{:?}", found.notes);
+    }
+}
+
+#[test]
+fn trimming_leaves_less_than_before() {
+    let found = trim(&asked("")).expect("an answer");
+    let (gain, rejection) = (found.gain.expect("gain"), found.rejection.expect("rejection"));
+    assert!(gain.after.expect("told") < found.untrimmed_error / 10.0);
+    // no tempco: what is left of the gain error is the step of the trimmer
+    assert!((gain.after.unwrap() / gain.resolution.unwrap() - 1.0).abs() < 1e-6);
+    assert!(rejection.after.expect("told") > found.untrimmed_db.expect("bounded") + 20.0);
+}
+
+#[test]
+fn a_difference_stage_has_no_gain_trimmer() {
+    let text = "[target]\ngain = 10\n[circuit]\ntopology = \"buffered-difference\"\n[resistors]\ntolerance = \"1 %\"\n";
+    let found = trim(&question(text)).expect("an answer");
+    assert!(found.gain.is_none() && found.rejection.is_some());
+    assert!(found.notes[0].contains("two matched resistors"), "{:?}", found.notes);
+}
