@@ -293,7 +293,7 @@ pub struct NeedAnswer {
     pub loosest_match: Option<f64>,
     /// Least gain of the first stage with everything else as given (`three-op-amp`); `None`: none does.
     pub least_stage_one_gain: Option<f64>,
-    /// True when what was given meets it.
+    /// True when each of the two can be had.
     pub reachable: bool,
     /// Why it can't be reached from one side.
     pub why: Option<&'static str>,

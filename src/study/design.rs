@@ -92,6 +92,10 @@ fn figures(
         offset: offset.as_ref(),
         noise_peak_to_peak_v: noise.as_ref().and_then(|figure| figure.peak_to_peak_v),
     };
+    if question.limits.rejection_at_interference_db.is_some() && at_interference.is_none() {
+        let (figure, needs) = ("rejection.at_interference", "interference.frequency");
+        notes.not_predicted.push(NotPredicted { figure: figure.to_owned(), needs: needs.to_owned() });
+    }
     let budget = notes.take(budget::figure(question, &basis)?);
     notes.warnings.extend(chip::warnings(stage));
     Ok(Design {

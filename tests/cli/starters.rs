@@ -19,3 +19,12 @@ fn the_examples_meet_their_limits() {
         assert!(report.starts_with("All "), "{name}: {report}");
     }
 }
+
+#[test]
+fn a_limit_at_an_interference_that_is_not_stated_is_not_silent() {
+    let spec = "[target]\ngain = 10\n[limits]\nrejection_at_interference = \"80 dB\"\n";
+    let told = ask("design -").stdin(spec).desk(Desk::default()).answers_json(1, "evenkeel.design.v1");
+    let lacks = told["not_predicted"].as_array().expect("a list");
+    let lack = lacks.iter().find(|lack| lack["figure"] == "rejection.at_interference").expect("named");
+    assert_eq!(lack["needs"], "interference.frequency");
+}

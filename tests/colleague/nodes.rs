@@ -120,7 +120,7 @@ fn closed_forms_of_single_causes_are_near_the_network() {
             seen.push(equation.name.clone().into_owned());
         }
     }
-    for due in ["CMRR_R", "CMRR_A1", "CMRR_A2", "CMRR_A0", "CMRR_r", "CMRR_b", "CMRR_s", "CMRR_c", "CMRR_f", "CMRR_G"] {
+    for due in ["CMRR_R", "CMRR_1", "CMRR_2", "CMRR_A0", "CMRR_r", "CMRR_b", "CMRR_s", "CMRR_c", "CMRR_f", "CMRR_G"] {
         assert!(seen.iter().any(|name| name == due), "{due} is nowhere held against the network");
     }
 }

@@ -28,7 +28,7 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
         );
         let error = Equation::new("e_1", Unit::Fraction, Expr::sum(in_front.into_iter().map(inverse)));
         terms.push(board.write(text, error, None, law_number));
-        in_decibels(board, "CMRR_A1", &terms, alone.db(Cause::FirstStageOpAmps));
+        in_decibels(board, "CMRR_1", &terms, alone.db(Cause::FirstStageOpAmps));
     }
     if let Some((amp, own)) = last.and_then(|amp| Some((amp, rejection(ground, amp)?))) {
         let gain = stage_gains(ground).first.filter(|_| !two);
@@ -56,7 +56,7 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
         };
         let error = Equation::new("e_2", Unit::Fraction, inverse(below));
         let told = board.write(text, error, None, law_number);
-        in_decibels(board, "CMRR_A2", std::slice::from_ref(&told), alone.db(Cause::OutputOpAmp));
+        in_decibels(board, "CMRR_2", std::slice::from_ref(&told), alone.db(Cause::OutputOpAmp));
         terms.push(told);
     }
     terms
