@@ -71,7 +71,7 @@ pub trait Lane: Scalar {
         terms: &[(f64, usize)],
         deltas: &[D],
     );
-    /// Up to [`BATCH`] reciprocals, and the least of the scaled sizes of what they are taken of.
+    /// Up to `BATCH` reciprocals, and the least of the scaled sizes of what they are taken of.
     fn invert(registers: &mut [Aligned<Self::Block>], batch: &[Inverse], least: &mut [f64; LANES]);
     /// `out = base + change`
     fn shifted(out: &mut Self::Block, base: Self, change: &Self::Block);
@@ -144,7 +144,7 @@ pub(crate) fn reciprocals<const N: usize>(y: &[Chunk; N]) -> [Chunk; N] {
     inverses
 }
 
-/// Calls the function for a slice of 1 to [`BATCH`] items with the slice as an array.
+/// Calls the function for a slice of 1 to `BATCH` items with the slice as an array.
 macro_rules! by_length {
     ($items:expr, $call:ident ( $($argument:expr),* )) => {
         match $items {

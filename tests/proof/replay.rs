@@ -85,8 +85,9 @@ fn boards(
 }
 
 fn compare(got: (Complex64, Complex64), want: Pair<Complex64>, what: &str) {
-    assert_near_complex(got.0, want.differential, relative(BOUND), format_args!("A_d of {what}"));
+    // Far above the bandwidth a gain below 1 is what is left of voltages around 1 V: both bounds count from there.
     let scale = size(want.differential).max(size(want.common)).max(1.0);
+    assert_near_complex(got.0, want.differential, absolute(BOUND * scale), format_args!("A_d of {what}"));
     assert_near_complex(got.1, want.common, absolute(BOUND * scale), format_args!("A_cm of {what}"));
 }
 

@@ -1,8 +1,8 @@
 //! The working of each figure, as it would be put on the board: from the rules of the op amp through
 //! node equations to the result, with the network's own answer beside it.
 //!
-//! A figure is a file here with one function from the [`Ground`] to an [`Explanation`], and a line in
-//! [`working`]. Laws are cited by their numbers in docs/theory.md ([`LAWS`]).
+//! A figure is a file here with one function from the `Ground` to an [`Explanation`], and a line in
+//! `working`. Laws are cited by their numbers in docs/theory.md (`LAWS`).
 mod bandwidth;
 mod budget;
 mod explanation;

@@ -1,7 +1,7 @@
 //! Review notes: what an experienced colleague would say on reading the spec and its figures.
 //!
 //! Each note is a function in a file here from what is known to at most one warning (or a few of one
-//! family), and a line in [`NOTES`]. Every number a note is measured by stands in [`threshold`]. Notes that
+//! family), and a line in `NOTES`. Every number a note is measured by stands in `threshold`. Notes that
 //! belong to one figure's own working stand beside that figure (headroom, the input filter, peaking,
 //! the missing offset current).
 mod bias;
