@@ -14,8 +14,7 @@ const CIRCUITS: usize = 60;
 
 /// Replay against replay's own fall-back and the reference: relative for `A_d`, and for `A_cm`
 /// against the greatest of `|A_d|`, `|A_cm|` and 1.
-/// (The worst of the boards drawn here, far above its bandwidth, is 1.2e-11 off.)
-const BOUND: f64 = 2e-11;
+const BOUND: f64 = 1e-11;
 
 struct Block<T> {
     replayed: Vec<(T, T)>,
