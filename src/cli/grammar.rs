@@ -216,8 +216,7 @@ pub(super) struct Explain {
     pub(super) output: Paper,
 }
 
-const FIGURES: &str =
-    "topology, gain, rejection, headroom, impedance,\noffset, noise, bandwidth or budget; all of them\nwhen left out";
+const FIGURES: &str = "topology, gain, rejection, headroom, impedance,\noffset, noise, bandwidth, input_filter or budget;\nall of them when left out";
 
 /// The same requirement in every topology, side by side.
 #[derive(Args)]

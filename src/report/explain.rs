@@ -192,6 +192,7 @@ fn told(difference: f64, outcome: &Outcome) -> String {
         return NO_DIFFERENCE.to_owned();
     }
     match outcome.unit {
+        Unit::Decibel if difference.abs() < 0.5e-3 => "below 0.001 dB".to_owned(),
         Unit::Decibel => rounded(difference, outcome.unit, 5),
         unit => {
             let own = if unit == Unit::Plain { " V/V" } else { "" };

@@ -214,6 +214,6 @@ fn a_cause_alone_at_a_chip_is_alone() {
     let (_, text) = specs().into_iter().find(|(name, _)| name == "crowded single-chip").unwrap();
     let told = lesson(&text, Some(Topic::Rejection));
     let alone = named(&told, "CMRR_b").exact.unwrap();
-    let worked = -20.0 * (2.0_f64 * 0.02 * 340.0 / 1e6).log10();
+    let worked = -20.0 * libm::log10(2.0 * 0.02 * 340.0 / 1e6);
     assert!((alone - worked).abs() < 0.01, "{alone} dB, {worked}");
 }

@@ -93,6 +93,11 @@ fn matched(ground: &Ground<'_>, at: usize, board: &mut Board) -> Option<Bound> {
 
 /// Equal bounds in a row as a product: `4·t_m1`.
 pub(super) fn added(bounds: Vec<Expr>) -> Expr {
+    weighted(None, bounds)
+}
+
+/// A weight times such bounds: `2·w_F·t_R`.
+pub(super) fn weighted(weight: Option<&Expr>, bounds: Vec<Expr>) -> Expr {
     let mut groups: Vec<(Expr, f64)> = Vec::new();
     for bound in bounds {
         match groups.iter_mut().find(|(one, _)| *one == bound) {
@@ -100,5 +105,10 @@ pub(super) fn added(bounds: Vec<Expr>) -> Expr {
             None => groups.push((bound, 1.0)),
         }
     }
-    Expr::sum(groups.into_iter().map(|(bound, count)| if count == 1.0 { bound } else { count * bound }))
+    let counted = |(bound, count): (Expr, f64)| if count == 1.0 { bound } else { count * bound };
+    match (weight, groups.as_slice()) {
+        (None, _) => Expr::sum(groups.into_iter().map(counted)),
+        (Some(weight), [(bound, count)]) if *count > 1.0 => *count * weight.clone() * bound.clone(),
+        (Some(weight), _) => weight.clone() * Expr::sum(groups.into_iter().map(counted)),
+    }
 }

@@ -238,11 +238,9 @@ fn buffers(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<(), 
         "A buffer on each wire mends most of what the source suffers: {left}. It does not mend the bridge behind it: still \
          two resistors to turn, and the same four resistors that decide the rejection"
     );
+    board.say(format!("{text}."), Some(law::RATIO_RESISTORS));
     let balance = plain.balance(board);
-    let Some(sum) = off_together(ground, board) else {
-        board.say(format!("{text}."), Some(law::RATIO_RESISTORS));
-        return Ok(());
-    };
+    let Some(sum) = off_together(ground, board) else { return Ok(()) };
     let mut lot = ground.lot().clone();
     lot.grades.retain(|name, _| matches!(name, R1 | R2 | R3 | R4));
     let mut circuit = plain.circuit(ground, Topology::BufferedDifference);
@@ -250,7 +248,7 @@ fn buffers(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<(), 
     let stage = build(&circuit)?;
     let exact = told(corners::least_rejection(&stage, &stage.quantities(&lot, 0.0))?);
     board.write(
-        format!("{text}. With the tolerances of this spec on all of them,"),
+        "With these tolerances on its four resistors the circuit with buffers has",
         Equation::new("CMRR_buf", Unit::Decibel, ((1.0 + balance) / sum).in_decibels()),
         exact,
         law::RATIO_RESISTORS,

@@ -1,5 +1,5 @@
 //! What tolerances do to the gain, to first order.
-use super::super::bounds::{self, Bound, added};
+use super::super::bounds::{self, Bound, weighted};
 use super::super::explanation::Board;
 use super::super::ground::Ground;
 use super::super::law;
@@ -37,15 +37,9 @@ pub(super) fn write(ground: &Ground<'_>, gain: &Expr, board: &mut Board) -> Resu
     }
     board.steps.extend(written.steps);
     let sum = |of: fn(&Bound) -> &Expr| {
-        let terms = parts.iter().map(|part| {
-            let bounds: Vec<Expr> = part.bounds.iter().map(|bound| of(bound).clone()).collect();
-            match bounds.as_slice() {
-                [one, rest @ ..] if !rest.is_empty() && rest.iter().all(|other| other == one) => {
-                    bounds.len() as f64 * part.weight.clone() * one.clone()
-                }
-                _ => part.weight.clone() * added(bounds),
-            }
-        });
+        let terms = parts
+            .iter()
+            .map(|part| weighted(Some(&part.weight), part.bounds.iter().map(|bound| of(bound).clone()).collect()));
         terms.collect::<Vec<_>>()
     };
     let mut warm = sum(|bound| &bound.warm);

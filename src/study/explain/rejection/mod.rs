@@ -45,7 +45,7 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
         unit: Unit::Decibel,
         by_hand,
         exact: worst_db,
-        why: why(ground, by_hand, worst_db, estimate),
+        why: why(ground, by_hand, worst_db, estimate)?,
     };
     Ok(Explanation {
         meaning: "Common-mode rejection tells how much more the circuit makes of the difference between the wires \
@@ -153,7 +153,12 @@ fn together(terms: &[Term], worst_db: Option<f64>, board: &mut Board) -> Option<
     Some(sum)
 }
 
-fn why(ground: &Ground<'_>, by_hand: Option<f64>, exact: Option<f64>, estimate: Option<f64>) -> Vec<String> {
+fn why(
+    ground: &Ground<'_>,
+    by_hand: Option<f64>,
+    exact: Option<f64>,
+    estimate: Option<f64>,
+) -> Result<Vec<String>, BuildFault> {
     let mut lines: Vec<String> = Vec::new();
     if by_hand.is_some() && exact.is_some() {
         lines.push(
@@ -161,6 +166,7 @@ fn why(ground: &Ground<'_>, by_hand: Option<f64>, exact: Option<f64>, estimate: 
              gain for the difference as it is at the worst corner."
                 .to_owned(),
         );
+        lines.extend(gain_there(ground)?);
     }
     if let (Some(all), Some(estimate)) = (by_hand, estimate)
         && estimate - all > 0.05
@@ -172,7 +178,27 @@ fn why(ground: &Ground<'_>, by_hand: Option<f64>, exact: Option<f64>, estimate: 
         ));
     }
     lines.extend(corner(ground));
-    lines
+    Ok(lines)
+}
+
+/// What the gain for the difference is at the worst corner, where that counts.
+fn gain_there(ground: &Ground<'_>) -> Result<Option<String>, BuildFault> {
+    let quantities = ground.stage().quantities(ground.lot(), 0.0);
+    let at = &ground.bench.worst.at;
+    if quantities.len() != at.len() {
+        return Ok(None);
+    }
+    let gains = corners::gains_at(ground.stage(), &quantities, std::slice::from_ref(at))?;
+    let change = gains.first().map_or(0.0, |&(gain, _)| gain / ground.bench.nominal.differential - 1.0);
+    Ok((change.abs() >= 1e-4).then(|| {
+        format!(
+            "At the worst corner the gain is {} {} than nominal; what comes behind the gain counts by so much {}, up to {}.",
+            rounded(change.abs(), Unit::Fraction, 3),
+            if change < 0.0 { "less" } else { "more" },
+            if change < 0.0 { "more" } else { "less" },
+            rounded(decibels_of(1.0 + change.abs()), Unit::Decibel, 5)
+        )
+    }))
 }
 
 /// Where the network's worst lies.

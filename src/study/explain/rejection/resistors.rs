@@ -1,4 +1,4 @@
-use super::super::bounds::{self, added};
+use super::super::bounds::{self, added, weighted};
 use super::super::explanation::Board;
 use super::super::ground::Ground;
 use super::super::law;
@@ -108,7 +108,7 @@ fn divided(ground: &Ground<'_>, board: &mut Board) -> Option<Spoilt> {
             _ => "and R5 or R6:",
         };
         let share = board.write(text, Equation::new(name, Unit::Plain, share), None, law::RATIO_RESISTORS);
-        terms.push(share * added(bounds));
+        terms.push(weighted(Some(&share), bounds));
     }
     Some(Spoilt {
         text: "At the worst they all pull the same way; as an error at the input that is",
