@@ -37,6 +37,15 @@ impl Goal {
         scores
     }
 
+    /// On which side of a real function the goal lies; `None` for a modulus.
+    pub(super) const fn side(self) -> Option<f64> {
+        match self {
+            Self::Rejection | Self::Common => None,
+            Self::High => Some(1.0),
+            Self::Low => Some(-1.0),
+        }
+    }
+
     /// The quantity whose linear part the sensitivities show.
     pub(super) fn ratio<T: Lane>(self, differential: T, common: T) -> T {
         match self {
@@ -111,12 +120,14 @@ impl<'q, T: Lane> Boards<'q, T> {
         gains
     }
 
-    /// What each of `points` comes to.
-    pub(super) fn score(&mut self, goal: Goal, points: &[Vec<f64>]) -> Vec<f64> {
-        let mut scores = Vec::with_capacity(points.len());
+    /// For each goal, what each of `points` comes to.
+    pub(super) fn score(&mut self, goals: &[Goal], points: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let mut scores = vec![Vec::with_capacity(points.len()); goals.len()];
         for block in points.chunks(LANES) {
             self.block(block);
-            scores.extend_from_slice(&self.scores(goal)[..block.len()]);
+            for (scores, &goal) in scores.iter_mut().zip(goals) {
+                scores.extend_from_slice(&self.scores(goal)[..block.len()]);
+            }
         }
         scores
     }

@@ -1,8 +1,9 @@
 //! The greatest value of a goal at dc: over the regions that can hold it, all corners, then between the ends.
 use super::boards::{Boards, Goal};
+use super::enumerate::Corner;
 use super::region::{self, Region};
-use super::search::{self, Found, Moves};
-use super::{ENUMERATED_AT_DC, enumerate};
+use super::search::{self, Found};
+use super::{ENUMERATED_AT_DC, enumerate, likely};
 
 /// What a goal comes to over the box.
 #[derive(Clone, Debug)]
@@ -34,21 +35,21 @@ pub(super) fn greatest<const N: usize>(boards: &mut Boards<'_, f64>, goals: [Goa
 }
 
 /// The worst corners for each goal; `None` where there are too many.
-fn starts(boards: &mut Boards<'_, f64>, region: &Region, goals: &[Goal]) -> Option<Vec<Vec<Vec<f64>>>> {
+fn starts(boards: &mut Boards<'_, f64>, region: &Region, goals: &[Goal]) -> Option<Vec<Vec<Corner>>> {
     (region.free.len() <= ENUMERATED_AT_DC).then(|| enumerate::corners(boards, region, goals))
 }
 
-fn within(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region, starts: Option<&Vec<Vec<f64>>>) -> Extreme {
-    let moves = Moves { flips: starts.is_none(), slides: true };
+fn within(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region, starts: Option<&Vec<Corner>>) -> Extreme {
     let likely;
-    let starts = match starts {
-        Some(starts) => starts,
+    let (starts, enumerated) = match starts {
+        Some(starts) => (starts, true),
         None => {
-            likely = search::likely_corners(boards, goal, region);
-            &likely
+            let found = likely::greatest(boards, &[goal], region).into_iter();
+            likely = found.map(|one| Corner { score: one.best, at: one.at }).collect();
+            (&likely, false)
         }
     };
-    Extreme { found: search::improve(boards, goal, region, starts, moves), enumerated: !moves.flips }
+    Extreme { found: search::improve(boards, goal, region, starts), enumerated }
 }
 
 fn greater(one: Extreme, other: Extreme) -> Extreme {

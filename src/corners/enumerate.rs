@@ -9,8 +9,15 @@ const KEPT: usize = 32;
 /// The same for the extremes of the gain, whose corners hardly compete.
 const KEPT_FOR_GAIN: usize = 4;
 
+/// A corner and what it comes to.
+#[derive(Clone, Debug)]
+pub(super) struct Corner {
+    pub(super) score: f64,
+    pub(super) at: Vec<f64>,
+}
+
 /// For each goal, its worst corners, worst first.
-pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, region: &Region, goals: &[Goal]) -> Vec<Vec<Vec<f64>>> {
+pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, region: &Region, goals: &[Goal]) -> Vec<Vec<Corner>> {
     let count = region.corners();
     let tables: Vec<Table<T>> = (0..boards.deviations.len()).map(|slot| Table::new(boards, region, slot)).collect();
     let mut worst: Vec<Worst> = goals
@@ -41,7 +48,7 @@ pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, region: &Region, goal
             }
         }
     }
-    let corner = |&(_, bits): &(f64, usize)| boards.corner(region, bits);
+    let corner = |&(score, bits): &(f64, usize)| Corner { score, at: boards.corner(region, bits) };
     worst.iter().map(|worst| worst.corners.iter().map(corner).collect()).collect()
 }
 

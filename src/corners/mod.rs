@@ -8,6 +8,7 @@
 mod boards;
 mod dc;
 mod enumerate;
+mod likely;
 mod margin;
 mod region;
 mod search;
@@ -21,6 +22,7 @@ use crate::stage::{Quantity, Stage};
 use boards::{Boards, Goal};
 use num_complex::Complex64;
 use region::Region;
+use search::Found;
 
 /// How sure a worst case is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -140,16 +142,19 @@ pub fn at_frequency(
     let whole = Region::whole(quantities);
     let goals = [Goal::Rejection, Goal::Common];
     let all_corners = quantities.len() <= enumerated;
-    let starts = if all_corners {
-        enumerate::corners(&mut boards, &whole, &goals)
+    let found = if all_corners {
+        let worst = |corners: Vec<enumerate::Corner>| {
+            let none = Found { best: f64::NEG_INFINITY, corner: f64::NEG_INFINITY, at: whole.at.clone() };
+            corners.into_iter().next().map_or(none, |one| Found { best: one.score, corner: one.score, at: one.at })
+        };
+        enumerate::corners(&mut boards, &whole, &goals).into_iter().map(worst).collect()
     } else {
-        goals.iter().map(|&goal| search::likely_corners(&mut boards, goal, &whole)).collect()
+        likely::greatest(&mut boards, &goals, &whole)
     };
-    let moves = search::Moves { flips: !all_corners, slides: false };
-    let [worst, common] = [0, 1].map(|k| search::improve(&mut boards, goals[k], &whole, &starts[k], moves));
+    let [worst, common] = [&found[0], &found[1]];
     Ok(WorstCase {
         rejection: 1.0 / worst.best.sqrt(),
-        at: worst.at,
+        at: worst.at.clone(),
         method: if all_corners { Method::Corners } else { Method::Searched },
         common: common.best.sqrt(),
         gain_low: 0.0,
