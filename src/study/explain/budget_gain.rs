@@ -28,24 +28,26 @@ pub(super) fn gain(ground: &Ground<'_>, worked: &Worked<'_>, board: &mut Board) 
     let up = nominal.value() + spread.as_ref().map_or(0.0, Expr::value);
     let down = spread.as_ref().map_or(0.0, Expr::value) + lost.as_ref().map_or(0.0, Expr::value) - nominal.value();
     // a board may have more open-loop gain than is stated, never less
+    let lost = lost.filter(|_| down > up);
+    let off = nominal.clone();
+    let sides: Vec<Expr> = spread.into_iter().chain(lost).collect();
     let mut sum = if up >= down { nominal } else { -nominal };
-    if let Some(spread) = spread {
-        sum = sum + spread;
-    }
-    if let (Some(lost), true) = (lost, down > up) {
-        sum = sum + lost;
+    if !sides.is_empty() {
+        // shares of the drawing's gain, told of the wanted one
+        sum = sum + Expr::sum(sides) * (1.0 + off);
     }
     Some(if up <= 0.0 && down <= 0.0 { sum.magnitude() } else { sum })
 }
 
 /// What temperature adds to it.
-pub(super) fn gain_drift(ground: &Ground<'_>, worked: &Worked<'_>) -> Option<Expr> {
+pub(super) fn gain_drift(ground: &Ground<'_>, worked: &Worked<'_>, board: &Board) -> Option<Expr> {
     if ground.lot().reach_k == 0.0 {
         return Some(Expr::from(0.0));
     }
     let warm = worked.get("s_T")?;
     let cold = worked.get("s_0").unwrap_or_else(|| warm.clone());
-    Some(warm - cold)
+    let off = board.told("e_nom")?;
+    Some((warm - cold) * (1.0 + off))
 }
 
 /// What the source loses in front of the inputs.

@@ -51,7 +51,9 @@ pub(super) fn line(
             gain(ground, worked, board)?,
             law::BUDGET_GAIN,
         ),
-        "gain drift" => told("and what temperature adds to the spread:", gain_drift(ground, worked)?, law::BUDGET_GAIN),
+        "gain drift" => {
+            told("and what temperature adds to the spread:", gain_drift(ground, worked, board)?, law::BUDGET_GAIN)
+        }
         "offset" => told(
             "The offset voltages as they count at the input, all at their worst:",
             over(worked.all(&["V_12", "V_1", "V_3"])?),

@@ -168,6 +168,14 @@ impl Board {
     }
 }
 
+impl Board {
+    /// A quantity that stands on the board.
+    pub(super) fn told(&self, name: &str) -> Option<Expr> {
+        let mut equations = self.steps.iter().filter_map(|step| step.equation.as_ref());
+        equations.find(|equation| equation.name == name).map(Equation::told)
+    }
+}
+
 impl Explanation {
     /// Nothing yet.
     pub(super) const fn new(topic: Topic) -> Self {
@@ -184,7 +192,7 @@ impl Explanation {
 
     /// A quantity that this working has worked out.
     pub(super) fn worked(&self, name: &str) -> Option<Expr> {
-        let equations = self.steps.iter().filter_map(|step| step.equation.as_ref());
-        equations.into_iter().find(|equation| equation.name == name).map(Equation::told)
+        let mut equations = self.steps.iter().filter_map(|step| step.equation.as_ref());
+        equations.find(|equation| equation.name == name).map(Equation::told)
     }
 }
