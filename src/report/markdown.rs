@@ -36,6 +36,14 @@ impl Page for Markdown<'_> {
         self.block(&format!("{} {}", "#".repeat((depth + 2).min(6)), escaped(words)));
     }
 
+    fn fold(&mut self, _depth: usize, words: &str) {
+        self.block(&format!("<details><summary>{}</summary>", escaped(words)));
+    }
+
+    fn unfold(&mut self) {
+        self.block("</details>");
+    }
+
     fn pairs(&mut self, _depth: usize, pairs: &[(String, Cell)]) {
         let mut lines = "| | |\n| --- | --- |".to_owned();
         for (label, cell) in pairs {

@@ -78,6 +78,16 @@ impl Page for Html {
         self.parts.extend(id.map(|_| words));
     }
 
+    fn fold(&mut self, depth: usize, words: &str) {
+        words.clone_into(&mut self.under);
+        let head = headed(depth, None, &shown(words));
+        self.add(&html! { (PreEscaped("<details><summary>")) (head) (PreEscaped("</summary>")) });
+    }
+
+    fn unfold(&mut self) {
+        self.body.push_str("</details>\n");
+    }
+
     fn pairs(&mut self, _depth: usize, pairs: &[(String, Cell)]) {
         self.add(&html! {
             dl { @for (label, cell) in pairs { div { dt { (shown(label)) } dd { (toned(cell)) } } } }

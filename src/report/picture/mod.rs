@@ -11,6 +11,7 @@ mod grid;
 mod histogram;
 mod letters;
 mod rejection;
+mod spread;
 mod stack;
 #[cfg(test)]
 mod tests;
@@ -21,6 +22,7 @@ pub(super) use causes::causes;
 pub(super) use circuit::circuit;
 pub use histogram::{Bound, histogram};
 pub(super) use rejection::rejection;
+pub(super) use spread::spread;
 pub use stack::{Share, stack};
 pub(super) use window::window;
 
