@@ -160,7 +160,12 @@ fn cell(value: &Value) -> Option<Cell> {
             Some(Cell { words: words.to_owned(), tone, ..Cell::default() })
         }
         Value::Texts(_) | Value::Table(_) | Value::Entries(_) => None,
-        Value::Section(_) | Value::Fold(_) | Value::Sections(_) | Value::Note(_) | Value::Picture(_) | Value::Equation(_) => None,
+        Value::Section(_)
+        | Value::Fold(_)
+        | Value::Sections(_)
+        | Value::Note(_)
+        | Value::Picture(_)
+        | Value::Equation(_) => None,
     }
 }
 

@@ -127,12 +127,7 @@ fn closed_form(question: &RejectQuestion, ohms: &Ohms) -> Result<Option<f64>, St
 }
 
 /// Both inverses by bisection on the exact worst case.
-fn inverse(
-    question: &RejectQuestion,
-    ohms: &Ohms,
-    need_db: f64,
-    as_given: f64,
-) -> Result<NeedAnswer, StudyFault> {
+fn inverse(question: &RejectQuestion, ohms: &Ohms, need_db: f64, as_given: f64) -> Result<NeedAnswer, StudyFault> {
     let need = crate::quantity::from_decibels(need_db);
     let with_tolerance = |t: f64| worst(&RejectQuestion { tolerance: Some(t), ..*question }, ohms);
     let with_opamp = |ratio: f64| worst(&RejectQuestion { opamp_rejection: Some(ratio), ..*question }, ohms);

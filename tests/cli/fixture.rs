@@ -3,10 +3,10 @@ use evenkeel::designator::{Amp, Designator, Topology};
 use evenkeel::quantity::Unit;
 use evenkeel::study::{
     BandwidthFigure, BudgetFigure, BudgetLine, CandidateLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure,
-    FullPower, FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, InputFilter, LargestGain, LimitLine, LoopMargin,
-    Method, NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure,
-    OffsetSource, PickKind, Protection, Purchase, Rectangle, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine,
-    RunnerUp, SettlingLine, SizeAnswer, Source, Surroundings, SweepPoint, Warning, WindowVertex,
+    FullPower, FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, InputFilter, LargestGain,
+    LimitLine, LoopMargin, Method, NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause,
+    OffsetFigure, OffsetSource, PickKind, Protection, Purchase, Rectangle, RejectAnswer, RejectionAt, RejectionFigure,
+    ResistorLine, RunnerUp, SettlingLine, SizeAnswer, Source, Surroundings, SweepPoint, Warning, WindowVertex,
 };
 
 fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
@@ -279,7 +279,7 @@ pub(crate) fn design(title: &str) -> Design {
         offset: Some(offset()),
         noise: Some(noise()),
         bandwidth: Some(bandwidth()),
-        yields: None,
+        yields: Some(crate::proof::yields()),
         budget: Some(budget()),
         limits: vec![
             limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),
@@ -301,9 +301,15 @@ pub(crate) fn design(title: &str) -> Design {
              qualified practice decide."
                 .to_owned(),
         ],
-        assumed_ideal: ["opamp.all.open_loop_gain", "opamp.A1.offset", "opamp.A2.offset", "opamp.A1.input_range", "opamp.A2.input_range"]
-            .map(str::to_owned)
-            .to_vec(),
+        assumed_ideal: [
+            "opamp.all.open_loop_gain",
+            "opamp.A1.offset",
+            "opamp.A2.offset",
+            "opamp.A1.input_range",
+            "opamp.A2.input_range",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
     }
 }
 

@@ -6,7 +6,7 @@ use super::document::{Document, Formula, Verdict};
 use super::page::{Cell, Page, standing, walk};
 use super::picture::{INK, Picture};
 use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
-use words::{headed, shown, sign, told, tone, toned};
+use words::{headed, shown, sign, spoken, told, tone, toned};
 
 const STYLE: &str = include_str!("page.css");
 /// Sorts a table by the column whose heading is pressed; without it headings are plain words.
@@ -116,16 +116,16 @@ impl Page for Html {
 
     fn entry(&mut self, _depth: usize, head: &str, rest: &[String]) {
         self.add(&html! {
-            div.entry { p.code { (shown(head)) } @for words in rest { p dir="auto" { (shown(words)) } } }
+            div.entry { p.code { (shown(head)) } @for words in rest { p dir="auto" { (spoken(words)) } } }
         });
     }
 
     fn list(&mut self, _depth: usize, items: &[String]) {
-        self.add(&html! { ul { @for item in items { li dir="auto" { (shown(item)) } } } });
+        self.add(&html! { ul { @for item in items { li dir="auto" { (spoken(item)) } } } });
     }
 
     fn paragraph(&mut self, _depth: usize, words: &str) {
-        self.add(&html! { p dir="auto" { (shown(words)) } });
+        self.add(&html! { p dir="auto" { (spoken(words)) } });
     }
     fn picture(&mut self, _depth: usize, picture: &Picture) {
         self.add(&html! {

@@ -113,4 +113,3 @@ fn short(length: f64) -> String {
     let text = text.strip_suffix(".0").unwrap_or(&text);
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
-

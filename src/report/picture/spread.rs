@@ -1,6 +1,6 @@
 //! A spread of boards as a histogram, with its limits.
-use super::histogram::{Bound, histogram};
 use super::Picture;
+use super::histogram::{Bound, histogram};
 use crate::quantity::{Unit, rounded};
 use crate::study::YieldSpread;
 

@@ -8,9 +8,8 @@ use crate::corners::Method;
 use crate::designator::{Designator, Topology};
 use crate::quantity::Unit;
 use crate::study::{
-    CauseLine, Design, GainFigure, HeadroomFigure, InputFilter, LargestGain, LimitLine, NodeVoltage, NodesFigure, PickKind,
-    Rectangle, RejectionAt, RejectionFigure, ResistorLine, Source, Surroundings, SweepPoint,
-    WindowVertex,
+    CauseLine, Design, GainFigure, HeadroomFigure, InputFilter, LargestGain, LimitLine, NodeVoltage, NodesFigure,
+    PickKind, Rectangle, RejectionAt, RejectionFigure, ResistorLine, Source, Surroundings, SweepPoint, WindowVertex,
 };
 use proptest::collection::vec;
 use proptest::prelude::*;
