@@ -1,6 +1,8 @@
 //! A network eliminated once, replayed over many boards.
+use super::interval::Interval;
 use super::lanes::Aligned;
 use super::program::{Program, Recorder};
+use super::tape::{Enclosure, Tape};
 use super::wiring::{Network, Node};
 use super::{Excitation, Instructions, LANES, Lane, NetworkFault, Nominal, Slot, Solver, Task, eliminate};
 use std::borrow::Borrow;
@@ -17,6 +19,7 @@ const HEALTHY: f64 = 1e-3;
 #[derive(Clone, Debug)]
 pub struct Plan<T: Lane> {
     program: Program<T>,
+    tape: Tape<T>,
     nominal: Vec<T>,
     // For the fall-back: everything a pivoted solve of one board needs.
     network: Network,
@@ -33,6 +36,14 @@ pub struct Workspace<T: Lane> {
     registers: Vec<Aligned<T::Block>>,
     /// Boards that fell back to pivoted LU so far.
     pub fallbacks: u64,
+}
+
+impl<T: Lane> Workspace<T> {
+    /// The instructions it was made for.
+    #[must_use]
+    pub const fn instructions(&self) -> Instructions {
+        self.instructions
+    }
 }
 
 impl<T: Lane> Plan<T> {
@@ -56,8 +67,10 @@ impl<T: Lane> Plan<T> {
         let output = wanted.0.checked_sub(1);
         let mut work = Elimination::assemble(network, hz, &slots, &drops);
         let found = work.eliminate(network, output)?;
+        let (program, tape) = work.recorder.finish(&found);
         Ok(Self {
-            program: work.recorder.finish(&found),
+            program,
+            tape,
             nominal: states.iter().map(|state| state.voltage(wanted)).collect(),
             network: network.clone(),
             hz,
@@ -128,6 +141,19 @@ impl<T: Lane> Plan<T> {
                 nominal + column(&solver.solve(&rhs))
             })
             .collect()
+    }
+}
+
+impl Plan<f64> {
+    /// What the voltages and their slopes can be while each deviation is anywhere in its interval; `None`
+    /// where that can't be told, because a pivot might vanish.
+    #[must_use]
+    pub fn enclose(&self, deltas: &[Interval]) -> Option<Vec<Enclosure>> {
+        let mut found = self.tape.enclose(deltas)?;
+        for (one, &nominal) in found.iter_mut().zip(&self.nominal) {
+            one.value += Interval::point(nominal);
+        }
+        Some(found)
     }
 }
 

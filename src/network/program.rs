@@ -1,20 +1,12 @@
 //! A straight list of operations on registers: what an elimination becomes once it is recorded.
 use super::lanes::{Aligned, BATCH, Base, Inverse};
+use super::tape::{Step, Tape};
 use super::{LANES, Lane};
 use std::borrow::Borrow;
 
 /// A value while recording; constants are folded as they arise.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Value(usize);
-
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Step<T> {
-    Constant(T),
-    AddScaled { a: usize, k: f64, delta: usize },
-    MultiplySubtract { a: usize, b: usize, c: usize },
-    Multiply { a: usize, b: usize },
-    Reciprocal { a: usize },
-}
 
 /// Records operations, each with the value it has on the nominal board.
 #[derive(Clone, Debug)]
@@ -95,7 +87,7 @@ impl<T: Lane> Recorder<T> {
 
     /// Keeps what `wanted` needs; joins sums that are used once and reciprocals that wait for nothing of
     /// each other; puts values into as few registers as will do.
-    pub(super) fn finish(self, wanted: &[Value]) -> Program<T> {
+    pub(super) fn finish(self, wanted: &[Value]) -> (Program<T>, Tape<T>) {
         let uses = self.uses(wanted);
         let mut plans = self.plans(&uses);
         // Everything that needs no reciprocal of this level first, then its reciprocals, side by side.
@@ -111,7 +103,8 @@ impl<T: Lane> Recorder<T> {
                 _ => batches.push(plan),
             }
         }
-        self.allocate(&batches, wanted)
+        let places: Vec<usize> = wanted.iter().map(|value| value.0).collect();
+        (self.allocate(&batches, wanted), Tape::new(&self.steps, &uses, &places))
     }
 
     /// How often each step is used by those that are needed; what is wanted counts as used once more.
@@ -258,18 +251,6 @@ impl<T> Plan<T> {
 
     fn joins(&self, other: &Self) -> bool {
         self.batched() && other.batched() && self.level == other.level && self.values.len() < BATCH
-    }
-}
-
-impl<T> Step<T> {
-    fn uses(&self) -> impl Iterator<Item = usize> + use<T> {
-        let all: [Option<usize>; 3] = match *self {
-            Self::Constant(_) => [None; 3],
-            Self::AddScaled { a, .. } | Self::Reciprocal { a } => [Some(a), None, None],
-            Self::Multiply { a, b } => [Some(a), Some(b), None],
-            Self::MultiplySubtract { a, b, c } => [Some(a), Some(b), Some(c)],
-        };
-        all.into_iter().flatten()
     }
 }
 
