@@ -19,12 +19,20 @@ fn asked() -> [Question; 3] {
 }
 
 #[test]
-fn the_same_working_and_the_same_sheet() {
+fn the_same_working_and_a_sheet_for_the_same_circuit() {
     for question in asked() {
-        let after = decided(&question, &designed(&question)).expect("decided");
+        let design = designed(&question);
+        let after = decided(&question, &design).expect("decided");
         assert!(after.resistors.grades.is_empty());
         let working = |question: &Question| explain(question, Wanted::default()).expect("a working");
         assert_eq!(working(&after), working(&question));
-        assert_eq!(plan(&after, 25.0).expect("a sheet"), plan(&question, 25.0).expect("a sheet"));
+        let sheet = plan(&after, 25.0).expect("a sheet");
+        let (low, high) = (&sheet.steps[1], &sheet.steps[2]);
+        let gain = (high.output.nominal_v - low.output.nominal_v) / (high.differential_v - low.differential_v);
+        assert!(
+            (gain / design.gain.nominal - 1.0).abs() < 1e-9,
+            "{gain} on the sheet, {} designed",
+            design.gain.nominal
+        );
     }
 }

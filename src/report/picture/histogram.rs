@@ -70,12 +70,14 @@ pub fn histogram(
     chart::level(&mut canvas, &across, (chart::roomy(&across, scale), scale), (top, top + HIGH), &sign);
     chart::upright(&mut canvas, &up, (step, 0.01), (left, across.to), "%");
     let count = f64::from(u32::try_from(shares.len()).ok()?);
+    // one outline: bars side by side would show seams
+    let mut outline = vec![(across.place(low), up.from)];
     for (at, share) in (0_u32..).zip(shares) {
         let ends = [f64::from(at), f64::from(at) + 1.0].map(|end| across.place(low + (high - low) * end / count));
-        if *share > 0.0 {
-            canvas.rect("bar", (ends[0], up.place(*share)), (ends[1] - ends[0], up.from - up.place(*share)));
-        }
+        outline.extend(ends.map(|end| (end, up.place(*share))));
     }
+    outline.push((across.place(high), up.from));
+    canvas.shape("bar", &outline);
     canvas.rect("frame", (left, top), (across.to - left, HIGH));
     for bound in drawn() {
         let x = across.place(bound.at);
