@@ -68,7 +68,8 @@ for report in "$work"/*.html docs/reports/*.html tests/golden/design.html; do
     browse --no-pdf-header-footer --print-to-pdf="$pdf" "file://$work/paper.html" >/dev/null
     [ -s "$pdf" ] || complain "$name: no pdf on $paper"
     if command -v pdftotext >/dev/null && grep -q '<details>' "$report"; then
-      pdftotext "$pdf" - | grep -q 'By hand and by the network' || complain "$name, $paper: the working stays closed"
+      pdftotext "$pdf" "$work/words"
+      grep -q 'By hand and by the network' "$work/words" || complain "$name, $paper: the working stays closed"
     fi
     [ -z "$keep" ] || cp "$report" "$pdf" "$keep/"
   done
