@@ -83,6 +83,14 @@ impl<'q, T: Lane> Boards<'q, T> {
         })
     }
 
+    /// The same quantities at another frequency.
+    pub(super) fn retune(&mut self, stage: &Stage, hz: f64) -> Result<(), NetworkFault> {
+        self.shaker = Shaker::new(stage, self.quantities, hz);
+        self.plan.retune(hz)?;
+        self.work.retune(&self.plan);
+        Ok(())
+    }
+
     /// Runs the block whose deviations have been filled in.
     pub(super) fn run(&mut self) {
         self.plan.replay(&mut self.work, &self.deviations, &mut self.out);

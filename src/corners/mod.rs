@@ -10,19 +10,18 @@ mod dc;
 mod enumerate;
 mod likely;
 mod margin;
+mod over_frequency;
 mod region;
 mod search;
 mod spans;
 
 pub use margin::{Load, WorstMargin, of_resistors, worst_margin};
+pub use over_frequency::OverFrequency;
 pub use spans::node_spans;
 
 use crate::network::NetworkFault;
 use crate::stage::{Quantity, Stage};
 use boards::{Boards, Goal};
-use num_complex::Complex64;
-use region::Region;
-use search::Found;
 
 /// How sure a worst case is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,27 +137,5 @@ pub fn at_frequency(
     hz: f64,
     enumerated: usize,
 ) -> Result<WorstCase, NetworkFault> {
-    let mut boards = Boards::<Complex64>::new(stage, quantities, hz)?;
-    let whole = Region::whole(quantities);
-    let goals = [Goal::Rejection, Goal::Common];
-    let all_corners = quantities.len() <= enumerated;
-    let found = if all_corners {
-        let worst = |corners: Vec<enumerate::Corner>| {
-            let none = Found { best: f64::NEG_INFINITY, corner: f64::NEG_INFINITY, at: whole.at.clone() };
-            corners.into_iter().next().map_or(none, |one| Found { best: one.score, corner: one.score, at: one.at })
-        };
-        enumerate::corners(&mut boards, &whole, &goals).into_iter().map(worst).collect()
-    } else {
-        likely::greatest(&mut boards, &goals, &whole)
-    };
-    let [worst, common] = [&found[0], &found[1]];
-    Ok(WorstCase {
-        rejection: 1.0 / worst.best.sqrt(),
-        at: worst.at.clone(),
-        method: if all_corners { Method::Corners } else { Method::Searched },
-        common: common.best.sqrt(),
-        gain_low: 0.0,
-        gain_high: 0.0,
-        gain_method: if all_corners { Method::Corners } else { Method::Searched },
-    })
+    OverFrequency::new(stage, quantities).worst(hz, enumerated)
 }

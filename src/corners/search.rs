@@ -15,12 +15,21 @@ pub(super) struct Found {
 /// Rounds of improvement; each must gain to be followed by another.
 pub(super) const ROUNDS: usize = 12;
 
+/// Points of a first look along a line, its ends apart.
+const GLANCES: usize = 15;
+
 /// From each corner, moves what enters several elements between its ends until nothing gains.
 pub(super) fn improve(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region, corners: &[Corner]) -> Found {
     let shared = region.shared(boards);
     let mut found = Found { best: f64::NEG_INFINITY, corner: f64::NEG_INFINITY, at: Vec::new() };
     for corner in corners {
         found.corner = found.corner.max(corner.score);
+        if corner.score > found.best {
+            found.best = corner.score;
+            found.at.clone_from(&corner.at);
+        }
+    }
+    for corner in rising(boards, goal, &shared, corners) {
         let (best, at) = climb(boards, goal, corner, &shared, &region.free);
         if best > found.best {
             found.best = best;
@@ -28,6 +37,26 @@ pub(super) fn improve(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region,
         }
     }
     found
+}
+
+/// The corners from which some line gains somewhere. A peak that hides beside a corner, between it and the
+/// first of sixteen steps, is lower than one step squared.
+fn rising<'c>(boards: &mut Boards<'_, f64>, goal: Goal, shared: &[usize], corners: &'c [Corner]) -> Vec<&'c Corner> {
+    let mut points = Vec::with_capacity(corners.len() * shared.len() * GLANCES);
+    for corner in corners {
+        for &quantity in shared {
+            let ends = &boards.quantities[quantity];
+            for step in 1..=GLANCES {
+                let mut point = corner.at.clone();
+                point[quantity] = ends.low + (ends.high - ends.low) * step as f64 / (GLANCES + 1) as f64;
+                points.push(point);
+            }
+        }
+    }
+    let scores = boards.score(&[goal], &points).concat();
+    let lines = (shared.len() * GLANCES).max(1);
+    let rises = |(corner, scores): &(&Corner, &[f64])| scores.iter().any(|&score| score > corner.score);
+    corners.iter().zip(scores.chunks(lines)).filter(rises).map(|(corner, _)| corner).collect()
 }
 
 fn climb(

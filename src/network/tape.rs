@@ -24,10 +24,11 @@ impl<T> Step<T> {
     }
 }
 
-/// The steps that lead to what is wanted.
+/// All that was recorded, and which of it leads to what is wanted.
 #[derive(Clone, Debug)]
 pub(super) struct Tape<T> {
     steps: Vec<Step<T>>,
+    used: Vec<bool>,
     wanted: Vec<usize>,
 }
 
@@ -41,21 +42,28 @@ pub struct Enclosure {
 }
 
 impl<T: Copy> Tape<T> {
-    /// Of all `steps` those that are used.
-    pub(super) fn new(steps: &[Step<T>], uses: &[usize], wanted: &[usize]) -> Self {
-        let mut place = vec![0; steps.len()];
-        let mut kept = Vec::new();
-        for (index, step) in steps.iter().enumerate().filter(|&(index, _)| uses[index] > 0) {
-            place[index] = kept.len();
-            kept.push(match *step {
-                Step::Constant(value) => Step::Constant(value),
-                Step::AddScaled { a, k, delta } => Step::AddScaled { a: place[a], k, delta },
-                Step::MultiplySubtract { a, b, c } => Step::MultiplySubtract { a: place[a], b: place[b], c: place[c] },
-                Step::Multiply { a, b } => Step::Multiply { a: place[a], b: place[b] },
-                Step::Reciprocal { a } => Step::Reciprocal { a: place[a] },
-            });
-        }
-        Self { steps: kept, wanted: wanted.iter().map(|&one| place[one]).collect() }
+    pub(super) const fn new(steps: Vec<Step<T>>, used: Vec<bool>, wanted: Vec<usize>) -> Self {
+        Self { steps, used, wanted }
+    }
+
+    /// Whether other steps do the same with other constants.
+    pub(super) fn is_like(&self, steps: &[Step<T>], wanted: &[usize]) -> bool {
+        let alike = |(one, other): (&Step<T>, &Step<T>)| match (*one, *other) {
+            (Step::Constant(_), Step::Constant(_)) => true,
+            (Step::AddScaled { a, delta, .. }, Step::AddScaled { a: other, delta: along, .. }) => {
+                a == other && delta == along
+            }
+            (Step::MultiplySubtract { a, b, c }, Step::MultiplySubtract { a: x, b: y, c: z }) => (a, b, c) == (x, y, z),
+            (Step::Multiply { a, b }, Step::Multiply { a: x, b: y }) => (a, b) == (x, y),
+            (Step::Reciprocal { a }, Step::Reciprocal { a: other }) => a == other,
+            _ => false,
+        };
+        self.wanted == wanted && self.steps.len() == steps.len() && self.steps.iter().zip(steps).all(alike)
+    }
+
+    /// Takes the constants of other steps that do the same.
+    pub(super) fn retune(&mut self, steps: Vec<Step<T>>) {
+        self.steps = steps;
     }
 }
 
@@ -63,8 +71,9 @@ impl Tape<f64> {
     /// Forward for the values, backward for the slopes; `None` where a pivot can vanish.
     pub(super) fn enclose(&self, deltas: &[Interval]) -> Option<Vec<Enclosure>> {
         let mut values: Vec<Interval> = Vec::with_capacity(self.steps.len());
-        for step in &self.steps {
+        for (step, &used) in self.steps.iter().zip(&self.used) {
             values.push(match *step {
+                _ if !used => Interval::default(),
                 Step::Constant(value) => Interval::point(value),
                 Step::AddScaled { a, k, delta } => values[a] + deltas[delta].scale(k),
                 Step::MultiplySubtract { a, b, c } => values[a] - values[b] * values[c],
