@@ -16,9 +16,11 @@
 mod batch;
 mod board;
 mod check;
+mod columns;
 mod compare;
 mod design;
 mod document;
+mod escape;
 mod explain;
 mod html;
 mod json;

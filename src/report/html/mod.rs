@@ -1,11 +1,13 @@
 //! One page that needs nothing but itself: no request, no script to be read, light and dark, paper and
 //! telephone. Every word is escaped by construction.
+mod table;
 mod words;
 
 use super::document::{Document, Formula, Verdict};
 use super::page::{Cell, Page, standing, walk};
 use super::picture::{INK, Picture};
 use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
+use table::tabled;
 use words::{headed, shown, sign, spoken, told, tone, toned};
 
 const STYLE: &str = include_str!("page.css");
@@ -95,23 +97,7 @@ impl Page for Html {
     }
 
     fn table(&mut self, _depth: usize, heads: &[String], rows: &[Vec<Cell>]) {
-        let numeric = |at: usize| rows.iter().all(|row| row.get(at).is_none_or(|c| c.numeric || c.words.is_empty()));
-        let class = |at: usize| numeric(at).then_some("number");
-        let caption = shown(&self.under);
-        self.add(&html! {
-            div.wide role="region" tabindex="0" aria-label=(caption) {
-                table {
-                    caption { (caption) }
-                    thead { tr { @for (at, head) in heads.iter().enumerate() {
-                        th scope="col" class=[class(at)] { (shown(head)) @if head.is_empty() { span.unseen { "note" } } }
-                    } } }
-                    tbody { @for row in rows { tr { @for (at, cell) in row.iter().enumerate() {
-                        @if at == 0 { th scope="row" class=[class(at)] data-rank=[cell.rank] dir="auto" { (toned(cell)) } }
-                        @else { td class=[class(at)] data-rank=[cell.rank] dir="auto" { (toned(cell)) } }
-                    } } } }
-                }
-            }
-        });
+        self.add(&tabled(&shown(&self.under), heads, rows));
     }
 
     fn entry(&mut self, _depth: usize, head: &str, rest: &[String]) {

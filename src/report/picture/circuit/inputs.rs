@@ -85,12 +85,12 @@ pub(super) fn drawn(sheet: &mut Sheet<'_>) {
     let mut run = Run { sheet, x: FIRST };
     run.in_line(parts.source.as_ref());
     let line = run.line();
-    run.to_ground(parts.cable.as_ref());
+    run.grounded(parts.cable.as_ref());
     run.on(line);
     run.in_line(parts.filter.as_ref());
-    run.to_ground(parts.common.as_ref());
+    run.grounded(parts.common.as_ref());
     run.across(parts.across.as_ref());
-    run.to_reference(parts.back.as_ref());
+    run.referred(parts.back.as_ref());
     let x = run.x;
     for (y, name, node) in [(UPPER, "IN −", "- input"), (LOWER, "IN +", "+ input")] {
         sheet.terminal((x + 4.0, y));
@@ -151,7 +151,7 @@ impl Run<'_, '_> {
     }
 
     /// Capacitors from each wire to ground.
-    fn to_ground(&mut self, twin: Option<&Twin>) {
+    fn grounded(&mut self, twin: Option<&Twin>) {
         let Some(twin) = twin else { return };
         let x = self.column();
         for (at, y, wire) in [(0, MIDDLE - HALF, UPPER), (1, MIDDLE + HALF, LOWER)] {
@@ -174,7 +174,7 @@ impl Run<'_, '_> {
     }
 
     /// Resistors from each wire to the reference.
-    fn to_reference(&mut self, twin: Option<&Twin>) {
+    fn referred(&mut self, twin: Option<&Twin>) {
         let Some(twin) = twin else { return };
         let x = self.column();
         for (at, y, wire) in [(0, MIDDLE - HALF, UPPER), (1, MIDDLE + HALF, LOWER)] {
