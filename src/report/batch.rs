@@ -28,8 +28,9 @@ pub fn batch_csv(row: &BatchRow) -> String {
     cells.extend(row.varied.iter().map(|(_, value)| quoted(value)));
     match answer {
         Err(why) => {
-            cells.extend(std::iter::repeat_n(String::new(), Designator::ALL.len() + 4 + LIMITS.len() + 1));
-            cells.push(quoted(why));
+            cells.extend(std::iter::repeat_n(String::new(), Designator::ALL.len() + 4 + LIMITS.len()));
+            cells.push(if why.no_value { "false".to_owned() } else { String::new() });
+            cells.push(quoted(&why.message));
         }
         Ok(answer) => {
             let ohm = |name: Designator| answer.resistors.iter().find(|(one, _)| *one == name).map(|(_, ohm)| *ohm);
@@ -59,8 +60,8 @@ pub fn batch_json(row: &BatchRow) -> String {
     }
     match &row.answer {
         Err(why) => {
-            body.push("met", "", Value::Flag(None, ["", "", ""]));
-            body.text("message", "", why);
+            body.push("met", "", Value::Flag(why.no_value.then_some(false), ["", "", ""]));
+            body.text("message", "", &why.message);
         }
         Ok(answer) => {
             for (name, ohm) in &answer.resistors {
@@ -99,7 +100,7 @@ pub fn batch_text(row: &BatchRow) -> String {
         _ => row.file.clone(),
     };
     let (head, message) = match &row.answer {
-        Err(why) => ("no answer".to_owned(), why.clone()),
+        Err(why) => (if why.no_value { "no value" } else { "no answer" }.to_owned(), why.message.clone()),
         Ok(answer) => {
             let rejection =
                 answer.rejection_worst_db.map_or_else(|| "unbounded".to_owned(), |db| rounded(db, Unit::Decibel, 4));

@@ -59,7 +59,10 @@ pub fn readings(name: &str, text: &str) -> Result<Vec<Reading>, Faults> {
         }
     }
     if all.is_empty() && faults.is_empty() {
-        faults.push(grid.whole("no-readings", "there are no readings under the heading".to_owned()));
+        faults.push(
+            grid.whole("no-readings", "there are no readings under the heading".to_owned())
+                .help("give each reading a line, as many cells as the heading"),
+        );
     }
     if faults.is_empty() { Ok(all) } else { Err(Faults(faults)) }
 }

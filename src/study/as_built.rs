@@ -30,7 +30,7 @@ impl ListedPart {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
     /// Stable code, kebab-case: `disagrees`, `looser-grade`, `tighter-grade`, `unlisted`, `chosen`,
-    /// `moved`, `changed`.
+    /// `moved`, `changed`, `no-value`.
     pub code: &'static str,
     /// The resistor, where it is about one.
     pub designator: Option<Designator>,
@@ -41,6 +41,12 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// What is neither fixed nor listed, and no standard value can do it.
+    #[must_use]
+    pub fn no_value(message: String) -> Self {
+        Self { code: "no-value", designator: None, message, grave: true }
+    }
+
     fn about(name: Designator, code: &'static str, grave: bool, message: String) -> Self {
         Self { code, designator: Some(name), message, grave }
     }

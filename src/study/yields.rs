@@ -139,8 +139,8 @@ pub fn yields(
     go_on: &mut dyn FnMut(u64) -> bool,
 ) -> Result<YieldFigure, StudyFault> {
     let aim = aim(question)?;
-    let (_, bench) = fitted(question, aim.gain)?;
-    let figure = figure(question, &aim, &bench, options, go_on).map_err(|fault| unsolved(&fault))?;
+    let (question, bench) = fitted(question, &aim)?;
+    let figure = figure(&question, &aim, &bench, options, go_on).map_err(|fault| unsolved(&fault))?;
     figure.map_err(|missing| {
         let needs: Vec<String> = missing.into_iter().map(|line| line.needs).collect();
         StudyFault {
