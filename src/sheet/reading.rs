@@ -64,7 +64,7 @@ pub fn readings(name: &str, text: &str) -> Result<Vec<Reading>, Faults> {
                 .help("give each reading a line, as many cells as the heading"),
         );
     }
-    if faults.is_empty() { Ok(all) } else { Err(Faults(faults)) }
+    if faults.is_empty() { Ok(all) } else { Err(Faults::told(faults)) }
 }
 
 const RIGHT: &str = "write `differential,common_mode,output`, or `positive,negative,output`; \
@@ -96,7 +96,7 @@ fn columns(grid: &Grid, heads: &[Heading]) -> Result<Vec<Column>, Faults> {
             None => {}
         }
     }
-    if faults.is_empty() { Ok(all) } else { Err(Faults(faults)) }
+    if faults.is_empty() { Ok(all) } else { Err(Faults::told(faults)) }
 }
 
 struct Line<'g> {

@@ -2,11 +2,12 @@
 //! refuses, and a refusal has its place, what was read, and what would be right.
 use crate::asked::ask;
 use crate::damage::damaged;
+use crate::refusal::{all_bear, quantity_bears};
 use evenkeel::cli::Desk;
 use evenkeel::designator::Topology;
-use evenkeel::quantity::{QuantityFault, Unit, exact, parse, parse_range};
+use evenkeel::quantity::{Unit, exact, parse, parse_range};
 use evenkeel::sheet::{Bill, readings};
-use evenkeel::spec::{Fault, Faults, NoFiles, read, starter};
+use evenkeel::spec::{NoFiles, read, starter};
 use evenkeel::study::Board;
 use proptest::prelude::*;
 
@@ -44,32 +45,6 @@ const QUANTITIES: [&str; 12] = [
     "10 nV/√Hz",
     "-20 °C .. 70 °C",
 ];
-
-/// A fault has a place in its text, says something on one line, and helps.
-fn bears(fault: &Fault) {
-    let told = format!("{fault:?}");
-    assert!(!fault.code.is_empty() && fault.code.chars().all(|c| c.is_ascii_lowercase() || c == '-'), "{told}");
-    assert!(!fault.message.trim().is_empty() && !fault.message.contains(['\n', '\r', '\u{1b}', '\u{0}']), "{told}");
-    assert!(fault.help.as_ref().is_some_and(|help| !help.trim().is_empty()), "what would be right: {told}");
-    let lines: Vec<&str> = fault.text.split('\n').collect();
-    assert!((1..=lines.len()).contains(&fault.line()), "{told}");
-    assert!((1..=lines[fault.line() - 1].chars().count() + 1).contains(&fault.column()), "{told}");
-    if let Some(span) = &fault.span {
-        assert!(fault.text.get(span.clone()).is_some(), "{told}");
-        assert!(!fault.label.is_empty() || fault.code == "missing-designator", "{told}");
-    }
-}
-
-fn all_bear(faults: &Faults) {
-    assert!(!faults.0.is_empty());
-    faults.0.iter().for_each(bears);
-}
-
-fn quantity_bears(text: &str, fault: &QuantityFault) {
-    assert_eq!(fault.text(), text);
-    assert_eq!(Some(fault.read()), text.get(fault.place()), "{fault:?}");
-    assert!(!fault.help().is_empty() && !fault.to_string().is_empty(), "{fault:?}");
-}
 
 fn steering() -> impl Strategy<Value = Vec<u8>> {
     prop::collection::vec(any::<u8>(), 5..30)
@@ -156,6 +131,12 @@ fn sizes_and_nesting_have_their_end() {
     }
     let many: String = (0..3000).map(|n| format!("key_{n} = {n}\n")).collect();
     let told = read("a.toml", &format!("[target]\n{many}"), &NoFiles).expect_err("unknown keys");
-    assert!(told.0.len() >= 3000, "each is told");
     all_bear(&told);
+    let last = told.0.last().expect("faults");
+    assert_eq!(
+        (last.code, last.line(), last.message.as_str()),
+        ("more-faults", 101, "2901 more faults are not listed")
+    );
+    let told = readings("r.csv", &format!("differential,output\n{}", "x,y\n".repeat(3000))).expect_err("no voltages");
+    assert_eq!((told.0.len(), told.0[100].code, told.0[100].line()), (101, "more-faults", 52));
 }
