@@ -13,6 +13,10 @@ use evenkeel::sheet::{Bill, readings};
 use evenkeel::spec::{NoFiles, read, variation};
 use evenkeel::study::Board;
 use refusal::{all_bear, quantity_bears};
+use std::time::Duration;
+
+/// So long a plain `cargo test` searches at most.
+const SHORT: Duration = Duration::from_secs(8);
 
 const SPECS: [&str; 4] = [
     include_str!("../../src/spec/tests/contract.toml"),
@@ -33,7 +37,7 @@ const QUANTITIES: [&str; 8] =
 const VARIATIONS: [&str; 2] = ["target.gain=10..30:3", "resistors.tolerance=0.1%,1%"];
 
 fn main() {
-    bolero::check!().with_iterations(20_000).with_max_len(400).for_each(|bytes: &[u8]| {
+    bolero::check!().with_iterations(20_000).with_test_time(SHORT).with_max_len(100).for_each(|bytes: &[u8]| {
         let Some((&first, rest)) = bytes.split_first() else { return };
         let of = |texts: &[&str]| match first >> 3 {
             31 => String::from_utf8_lossy(rest).into_owned(),

@@ -4,6 +4,10 @@ mod damage;
 
 use evenkeel::spec::{NoFiles, read};
 use evenkeel::study::row;
+use std::time::Duration;
+
+/// So long a plain `cargo test` searches at most.
+const SHORT: Duration = Duration::from_secs(8);
 
 const SPECS: [&str; 4] = [
     include_str!("../../src/spec/tests/contract.toml"),
@@ -13,7 +17,7 @@ const SPECS: [&str; 4] = [
 ];
 
 fn main() {
-    bolero::check!().with_iterations(300).with_max_len(100).for_each(|bytes: &[u8]| {
+    bolero::check!().with_iterations(2_000).with_test_time(SHORT).with_max_len(100).for_each(|bytes: &[u8]| {
         let Some((&first, rest)) = bytes.split_first() else { return };
         let text = damage::damaged(SPECS[usize::from(first) % SPECS.len()], rest);
         let Ok(spec) = read("fuzz.toml", &text, &NoFiles) else { return };

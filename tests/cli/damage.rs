@@ -123,7 +123,7 @@ const PIECES: &[&str] = &[
 ];
 
 /// A text does not grow beyond this, bytes.
-const LARGEST: usize = 1 << 16;
+const LARGEST: usize = 1 << 14;
 
 /// The text after the damage that every five bytes of `steering` do.
 pub(crate) fn damaged(text: &str, steering: &[u8]) -> String {
