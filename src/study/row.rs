@@ -56,6 +56,18 @@ const OF_THE_WHOLE: [&str; 2] = ["total_error", "yield"];
 ///
 /// # Errors
 /// As [`super::design`].
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::row;
+///
+/// let text = "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\n[limits]\nrejection = \"90 dB\"\nnoise = \"2 µV\"\n";
+/// let row = row(&read("s.toml", text, &NoFiles)?.channels[0].question)?;
+/// assert_eq!(row.limits[0].met, Some(true));
+/// // no bandwidth is stated: the noise can't be told, and what can't be told is not met
+/// assert!(row.limits[1].met.is_none() && !row.met);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn row(question: &Question) -> Result<Row, StudyFault> {
     let aim = aim(question)?;
     let Bought { question: bought, choice, .. } = buy(question, &aim)?;

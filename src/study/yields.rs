@@ -133,6 +133,22 @@ pub struct ShareLine {
 ///
 /// # Errors
 /// [`StudyFault`] when no limit that can be drawn is set, and for everything `design` refuses.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{YieldOptions, yields};
+///
+/// let text = "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\n[limits]\nrejection = \"100 dB\"\n";
+/// let spec = read("s.toml", text, &NoFiles)?;
+/// let options = YieldOptions { boards: Some(10_000), ..YieldOptions::default() };
+/// let answer = yields(&spec.channels[0].question, &options, &mut |_| true)?;
+/// assert!(answer.low < answer.fraction && answer.fraction < answer.high);
+///
+/// let spec = read("s.toml", "[target]\ngain = 100\n", &NoFiles)?;
+/// let fault = yields(&spec.channels[0].question, &options, &mut |_| true).unwrap_err();
+/// assert_eq!(fault.code, "no-drawn-limit");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn yields(
     question: &Question,
     options: &YieldOptions,

@@ -126,6 +126,23 @@ fn offset_bound(question: &Question, stage: &crate::stage::Stage) -> Result<Opti
 ///
 /// # Errors
 /// [`StudyFault`] where the readings can't tell a gain, or the spec can't be designed.
+///
+/// ```
+/// use evenkeel::sheet::readings;
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{Standing, verify};
+///
+/// let text = "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\nfixed = { RG = \"499\", RF = \"24.9k\" }\n";
+/// let question = &read("s.toml", text, &NoFiles)?.channels[0].question;
+/// let bench = readings("r.csv", "differential [mV],output,u_output\n-10,-1.008,10 µV\n10,1.008,10 µV\n0,0,10 µV\n")?;
+/// let answer = verify(question, &bench, 25.0)?;
+/// assert_eq!((answer.gain.verdict, answer.rejection_db), (Standing::Within, None));
+/// assert!(answer.not_measured[0].needs.contains("common mode"));
+///
+/// let fault = verify(question, &bench[..1], 25.0).unwrap_err();
+/// assert_eq!(fault.code, "too-few-readings");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn verify(question: &Question, readings: &[Reading], temperature_c: f64) -> Result<VerifyAnswer, StudyFault> {
     let Built { question, expected, .. } = Built::new(question, temperature_c)?;
     let bench = Bench::of(readings, expected.reference_v)?;
