@@ -16,5 +16,5 @@ host=$(rustc -vV | sed -n 's/^host: //p')
 # A target triple keeps the counters out of build scripts.
 CARGO_TARGET_DIR=target/search RUSTFLAGS="${flags[*]}" cargo test --release --target "$host" --test "$target" --no-run
 program=$(find "target/search/$host/release/deps" -name "$target-*" -type f -executable -printf '%T@ %p\n' | sort -n | tail -n 1 | cut -d' ' -f2)
-BOLERO_LIBFUZZER_ARGS="$corpus -max_total_time=$seconds -timeout=20 -rss_limit_mb=4096 -artifact_prefix=target/found/$target- -print_final_stats=1" \
+BOLERO_LIBFUZZER_ARGS="$corpus -max_total_time=$seconds -len_control=0 -max_len=200 -timeout=20 -rss_limit_mb=4096 -artifact_prefix=target/found/$target- -print_final_stats=1" \
   BOLERO_TEST_NAME="$target" "$program"

@@ -14,7 +14,9 @@ mod tolerance_sweep;
 #[allow(dead_code, reason = "an example has a main of its own")]
 mod yield_study;
 
-fn told(tell: fn(&mut dyn Write) -> Result<(), Box<dyn Error>>) -> Vec<String> {
+type Example = fn(&mut dyn Write) -> Result<(), Box<dyn Error>>;
+
+fn told(tell: Example) -> Vec<String> {
     let mut out = Vec::new();
     tell(&mut out).expect("it runs");
     String::from_utf8(out).expect("UTF-8").lines().map(str::to_owned).collect()
