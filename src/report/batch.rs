@@ -9,7 +9,7 @@ use crate::study::{BatchRow, LIMITS, LimitLine, Row};
 #[must_use]
 pub fn batch_csv_heading(varied: &[String]) -> String {
     let mut cells: Vec<String> = ["file", "channel", "title", "topology"].map(str::to_owned).to_vec();
-    cells.extend(varied.iter().map(|key| quoted(key)));
+    cells.extend(varied.iter().filter(|key| *key != TITLE).map(|key| quoted(key)));
     cells.extend(Designator::ALL.map(|name| format!("{name}_ohm")));
     cells.extend(["gain_nominal", "gain_error_low", "gain_error_high", "rejection_worst_db"].map(str::to_owned));
     cells.extend(LIMITS.map(|limit| format!("{limit}_predicted")));
@@ -25,7 +25,7 @@ pub fn batch_csv(row: &BatchRow) -> String {
     let topology = answer.map_or("", |answer| answer.topology.name());
     let channel = row.channel.as_deref().unwrap_or_default();
     let mut cells = vec![quoted(&row.file), quoted(channel), quoted(&row.title), topology.to_owned()];
-    cells.extend(row.varied.iter().map(|(_, value)| quoted(value)));
+    cells.extend(columns(row).map(|(_, value)| quoted(value)));
     match answer {
         Err(why) => {
             cells.extend(std::iter::repeat_n(String::new(), Designator::ALL.len() + 4 + LIMITS.len()));
@@ -45,6 +45,14 @@ pub fn batch_csv(row: &BatchRow) -> String {
     cells.join(",") + "\n"
 }
 
+/// Every row has a column of this name: where it is varied, that column says so.
+const TITLE: &str = "title";
+
+/// The varied keys that have columns of their own.
+fn columns(row: &BatchRow) -> impl Iterator<Item = &(String, String)> {
+    row.varied.iter().filter(|(key, _)| key != TITLE)
+}
+
 /// A row as one line of JSON.
 #[must_use]
 pub fn batch_json(row: &BatchRow) -> String {
@@ -55,7 +63,7 @@ pub fn batch_json(row: &BatchRow) -> String {
     if let Ok(answer) = &row.answer {
         body.text("topology", "", answer.topology.name());
     }
-    for (key, value) in &row.varied {
+    for (key, value) in columns(row) {
         body.push(key.clone(), "", Value::Text(Some(value.clone())));
     }
     match &row.answer {

@@ -107,6 +107,18 @@ fn every_combination_of_varied_keys() {
     assert!(error(&lines[2]) > error(&lines[1]));
 }
 
+/// A title that is varied is the title of the row, and no second column of that name.
+#[test]
+fn a_varied_title_has_one_column() {
+    let folder = folder(&[("a.toml", spec("10", "A"))]);
+    let told = batch(folder.path(), "--format csv --vary title=B,C").run();
+    let lines: Vec<Vec<String>> = told.stdout.lines().map(cells).collect();
+    assert_eq!(lines[0].iter().filter(|head| *head == "title").count(), 1);
+    assert_eq!(lines[1..].iter().map(|line| line[2].as_str()).collect::<Vec<_>>(), ["B", "C"]);
+    let told = batch(folder.path(), "--format json --vary title=B").run();
+    assert_eq!((told.stdout.matches("\"title\"").count(), &rows(&told.stdout)[0]["title"]), (1, &"B".into()));
+}
+
 #[test]
 fn keys_that_cannot_be_varied_are_told() {
     let folder = folder(&[("a.toml", spec("10", "A"))]);
