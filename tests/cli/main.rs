@@ -18,6 +18,7 @@ mod mutated;
 mod numbers;
 mod pictures;
 mod plain;
+mod proof;
 mod readme;
 mod refusal;
 mod reject;
