@@ -7,12 +7,10 @@ use crate::sizing::Filled;
 use crate::stage::{Circuit, Lot, Stage, Surroundings};
 use crate::topology::{self, BuildFault};
 
-/// The values `design` would choose for a gain, and their circuit.
-#[allow(dead_code, reason = "for studies that need no more of the choice than its values")]
-pub(super) fn fitted(question: &Question, gain: f64) -> Result<(Filled, Bench), StudyFault> {
-    let aim = super::aim::Aim { gain, ..super::aim::aim(question)? };
-    let bought = super::purchase::buy(question, &aim)?;
-    Ok((bought.choice.filled, bought.choice.bench))
+/// The question with grades and op amps decided as `design` decides them, and its circuit.
+pub(super) fn fitted(question: &Question, aim: &super::aim::Aim) -> Result<(Question, Bench), StudyFault> {
+    let bought = super::purchase::buy(question, aim)?;
+    Ok((bought.question, bought.choice.bench))
 }
 
 /// A circuit that can't be wired or solved, as a fault of the spec.

@@ -35,6 +35,20 @@ impl Default for DesignOptions {
 /// # Errors
 /// [`StudyFault`] naming the key of the spec when no standard value can do it, or when the spec
 /// does not say enough to design anything.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{DesignOptions, design};
+///
+/// let spec = read("s.toml", "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\n", &NoFiles)?;
+/// let answer = design(&spec.channels[0].question, &DesignOptions::default())?;
+/// assert!((answer.gain.nominal / 100.0 - 1.0).abs() < 0.01 && answer.rejection.worst_db > Some(90.0));
+///
+/// let spec = read("s.toml", "[target]\ngain = 0.5\n[circuit]\nstage_two_gain = 1\n", &NoFiles)?;
+/// let fault = design(&spec.channels[0].question, &DesignOptions::default()).unwrap_err();
+/// assert!(fault.no_value() && fault.key == "target.gain");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, StudyFault> {
     let aim = aim(question)?;
     let Bought { question, choice, purchase, candidates } = buy(question, &aim)?;

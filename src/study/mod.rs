@@ -59,7 +59,7 @@ pub use design::{DesignOptions, design};
 pub use ledger::{BudgetFigure, BudgetLine, Carried, Ledger, Remaining, StaticCommonMode, totals};
 pub use question::*;
 pub use reject::reject;
-pub use row::{BatchRow, LIMITS, Row, row};
+pub use row::{BatchRow, LIMITS, NoRow, Row, row};
 pub use size::size;
 pub use switched::{Form, SwitchedAnswer, SwitchedGain, SwitchedResistor, switched};
 pub use trim::{TrimAnswer, Trimmed, trim};

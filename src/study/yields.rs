@@ -135,14 +135,30 @@ pub struct ShareLine {
 ///
 /// # Errors
 /// [`StudyFault`] when no limit that can be drawn is set, and for everything `design` refuses.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{YieldOptions, yields};
+///
+/// let text = "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\n[limits]\nrejection = \"100 dB\"\n";
+/// let spec = read("s.toml", text, &NoFiles)?;
+/// let options = YieldOptions { boards: Some(10_000), ..YieldOptions::default() };
+/// let answer = yields(&spec.channels[0].question, &options, &mut |_| true)?;
+/// assert!(answer.low < answer.fraction && answer.fraction < answer.high);
+///
+/// let spec = read("s.toml", "[target]\ngain = 100\n", &NoFiles)?;
+/// let fault = yields(&spec.channels[0].question, &options, &mut |_| true).unwrap_err();
+/// assert_eq!(fault.code, "no-drawn-limit");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn yields(
     question: &Question,
     options: &YieldOptions,
     go_on: &mut dyn FnMut(u64) -> bool,
 ) -> Result<YieldFigure, StudyFault> {
     let aim = aim(question)?;
-    let (_, bench) = fitted(question, aim.gain)?;
-    let figure = figure(question, &aim, &bench, options, go_on).map_err(|fault| unsolved(&fault))?;
+    let (question, bench) = fitted(question, &aim)?;
+    let figure = figure(&question, &aim, &bench, options, go_on).map_err(|fault| unsolved(&fault))?;
     figure.map_err(|missing| {
         let needs: Vec<String> = missing.into_iter().map(|line| line.needs).collect();
         StudyFault {
