@@ -3,6 +3,7 @@
 mod fixed_again;
 mod gains;
 mod inverse;
+mod optimum;
 mod purchase;
 mod trim;
 

@@ -4,6 +4,7 @@ use crate::study::{CandidateLine, Design, PickKind, ResistorLine};
 
 pub(super) fn push(design: &Design, body: &mut Record) {
     body.table("resistors", "Resistors", &design.resistors, row);
+    search(design, body);
     runners_up(design, body);
     if !design.candidates.is_empty() {
         body.table("candidates", "Op amps tried", &design.candidates, candidate);
@@ -21,6 +22,25 @@ pub(super) fn push(design: &Design, body: &mut Record) {
         part.text("note", "", &bought.note).for_data();
         part.note(format!("{}.", bought.note));
     });
+}
+
+/// What is proven of the values, told to people where something is left open or out of reach.
+fn search(design: &Design, body: &mut Record) {
+    let searched = &design.search;
+    let keys: Vec<String> = searched.out_of_reach.iter().map(|&key| key.to_owned()).collect();
+    body.section("search", "", |part| {
+        part.flag("proven", "", searched.proven);
+        part.texts("out_of_reach", "", &keys);
+        part.text("note", "", &searched.note);
+    })
+    .for_data();
+    let limits: Vec<String> = keys.iter().map(|key| key.replace('_', " ")).collect();
+    if !limits.is_empty() {
+        body.note(format!("No set of values in the ranges allowed holds the limit on {}.", limits.join(" and on ")));
+    }
+    if !searched.note.is_empty() {
+        body.note(format!("The choice of values is {}.", searched.note));
+    }
 }
 
 fn runners_up(design: &Design, body: &mut Record) {

@@ -2,11 +2,18 @@ use super::series;
 use crate::designator::{Designator, Topology};
 use crate::part::Fixed;
 use crate::series::Series;
-use crate::sizing::{Filled, PickKind, Rules, SizingFault, Stock, Wish, fill};
+use crate::sizing::{Filled, First, PickKind, Rules, SizingFault, Stock, Wish, Wishes, rank};
 use crate::textbook::tests::agree;
-use crate::textbook::{GainLaw, gains};
+use crate::textbook::{GainLaw, WhiteNoise, gains};
 use Designator::{R1, R2, R3, R4, R5, R6, RF1, RF2, RG};
 use std::collections::BTreeMap;
+
+/// The nearest set of values.
+fn fill(wish: &Wish, rules: &Rules) -> Result<Filled, SizingFault> {
+    let noise = WhiteNoise { voltage: [0.0; 3], current: [0.0; 3], kelvin: 298.15 };
+    let wishes = Wishes { equal: 0.0, first: First::Gain, noise };
+    Ok(rank(wish, rules, &wishes, 1)?.remove(0).filled)
+}
 
 fn wish(topology: Topology, gain: f64) -> Wish {
     Wish::new(topology, gain)
