@@ -1,5 +1,6 @@
 //! Boards evaluated a block at a time, and the figures they are compared by.
-use crate::network::{Instructions, LANES, Lane, NetworkFault, Plan, Workspace};
+use super::region::Region;
+use crate::network::{Aligned, Instructions, LANES, Lane, NetworkFault, Plan, Workspace};
 use crate::stage::{Quantity, Shaker, Stage};
 
 /// What is driven to its greatest value.
@@ -16,19 +17,33 @@ pub(super) enum Goal {
 }
 
 impl Goal {
-    pub(super) fn score<T: Lane>(self, differential: T, common: T) -> f64 {
-        let square = |x: T| {
-            let x = x.to_complex();
-            x.re * x.re + x.im * x.im
+    fn scores<T: Lane>(self, differential: &T::Block, common: &T::Block) -> [f64; LANES] {
+        let mut scores = match self {
+            Self::Rejection => {
+                let (mut scores, below) = (T::squares(common), T::squares(differential));
+                for (score, below) in scores.iter_mut().zip(&below) {
+                    *score /= below;
+                }
+                scores
+            }
+            Self::Common => T::squares(common),
+            Self::High => *T::reals(differential),
+            Self::Low => T::reals(differential).map(|gain| -gain),
         };
-        let score = match self {
-            Self::Rejection => square(common) / square(differential),
-            Self::Common => square(common),
-            Self::High => differential.to_complex().re,
-            Self::Low => -differential.to_complex().re,
-        };
-        // A board without a gain has no rejection either.
-        if score.is_nan() { f64::INFINITY } else { score }
+        for score in &mut scores {
+            // A board without a gain has no rejection either.
+            *score = if score.is_nan() { f64::INFINITY } else { *score };
+        }
+        scores
+    }
+
+    /// On which side of a real function the goal lies; `None` for a modulus.
+    pub(super) const fn side(self) -> Option<f64> {
+        match self {
+            Self::Rejection | Self::Common => None,
+            Self::High => Some(1.0),
+            Self::Low => Some(-1.0),
+        }
     }
 
     /// The quantity whose linear part the sensitivities show.
@@ -45,9 +60,10 @@ impl Goal {
 pub(super) struct Boards<'q, T: Lane> {
     pub(super) quantities: &'q [Quantity],
     pub(super) shaker: Shaker,
-    plan: Plan<T>,
+    pub(super) plan: Plan<T>,
     work: Workspace<T>,
-    pub(super) deviations: Vec<T::Block>,
+    values: Vec<Aligned<[f64; LANES]>>,
+    pub(super) deviations: Vec<Aligned<T::Block>>,
     out: [T::Block; 2],
 }
 
@@ -59,11 +75,20 @@ impl<'q, T: Lane> Boards<'q, T> {
         Ok(Self {
             quantities,
             work: plan.workspace(Instructions::best()),
-            deviations: vec![T::ZERO.splat(); shaker.slots().len()],
+            values: vec![Aligned([0.0; LANES]); quantities.len()],
+            deviations: vec![Aligned(T::ZERO.splat()); shaker.slots().len()],
             out: [T::ZERO.splat(); 2],
             shaker,
             plan,
         })
+    }
+
+    /// The same quantities at another frequency.
+    pub(super) fn retune(&mut self, stage: &Stage, hz: f64) -> Result<(), NetworkFault> {
+        self.shaker = Shaker::new(stage, self.quantities, hz);
+        self.plan.retune(hz)?;
+        self.work.retune(&self.plan);
+        Ok(())
     }
 
     /// Runs the block whose deviations have been filled in.
@@ -71,29 +96,67 @@ impl<'q, T: Lane> Boards<'q, T> {
         self.plan.replay(&mut self.work, &self.deviations, &mut self.out);
     }
 
-    /// `A_d` and `A_cm` of one board of the last block.
-    pub(super) fn gains(&self, lane: usize) -> (T, T) {
-        (T::get(&self.out[0], lane), T::get(&self.out[1], lane))
+    /// What the boards of the last block come to.
+    pub(super) fn scores(&self, goal: Goal) -> [f64; LANES] {
+        goal.scores::<T>(&self.out[0], &self.out[1])
     }
 
-    /// Evaluates up to [`LANES`] points, each a value for every quantity.
-    pub(super) fn points(&mut self, points: &[Vec<f64>]) -> Vec<(T, T)> {
+    fn evaluate(&mut self) {
+        self.shaker.fill::<T, _, _>(&self.values, &mut self.deviations, self.work.instructions());
+        self.run();
+    }
+
+    /// Evaluates up to [`LANES`] points at once, each a value for every quantity.
+    fn block(&mut self, points: &[Vec<f64>]) {
+        for (quantity, values) in self.values.iter_mut().enumerate() {
+            let first = points.first().map_or(0.0, |point| point[quantity]);
+            values.0.fill(first);
+            for (value, point) in values.0.iter_mut().zip(points) {
+                *value = point[quantity];
+            }
+        }
+        self.evaluate();
+    }
+
+    /// `A_d` and `A_cm` at each of `points`.
+    pub(super) fn gains(&mut self, points: &[Vec<f64>]) -> Vec<(T, T)> {
         let mut gains = Vec::with_capacity(points.len());
         for block in points.chunks(LANES) {
-            for (slot, deviation) in self.deviations.iter_mut().enumerate() {
-                for (lane, point) in block.iter().enumerate() {
-                    T::set(deviation, lane, self.shaker.deviation(slot, |quantity| point[quantity]));
-                }
-            }
-            self.run();
-            gains.extend((0..block.len()).map(|lane| self.gains(lane)));
+            self.block(block);
+            gains.extend((0..block.len()).map(|lane| (T::get(&self.out[0], lane), T::get(&self.out[1], lane))));
         }
         gains
     }
 
-    /// The values at a corner; bit `k` set: quantity `k` at its upper end.
-    pub(super) fn corner(&self, bits: usize) -> Vec<f64> {
-        let ends = |(k, quantity): (usize, &Quantity)| if bits >> k & 1 == 1 { quantity.high } else { quantity.low };
-        self.quantities.iter().enumerate().map(ends).collect()
+    /// For each goal, what each of `points` comes to.
+    pub(super) fn score(&mut self, goals: &[Goal], points: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let mut scores = vec![Vec::with_capacity(points.len()); goals.len()];
+        for block in points.chunks(LANES) {
+            self.block(block);
+            for (scores, &goal) in scores.iter_mut().zip(goals) {
+                scores.extend_from_slice(&self.scores(goal)[..block.len()]);
+            }
+        }
+        scores
+    }
+
+    /// What becomes of `at` while one quantity takes each of the values.
+    pub(super) fn along(&mut self, goal: Goal, at: &[f64], quantity: usize, values: &[f64; LANES]) -> [f64; LANES] {
+        for (to, &value) in self.values.iter_mut().zip(at) {
+            to.0.fill(value);
+        }
+        self.values[quantity].0 = *values;
+        self.evaluate();
+        self.scores(goal)
+    }
+
+    /// The values at a corner of a region; bit `k` set: its `k`th free quantity at the upper end.
+    pub(super) fn corner(&self, region: &Region, bits: usize) -> Vec<f64> {
+        let mut values = region.at.clone();
+        for (place, &quantity) in region.free.iter().enumerate() {
+            let ends = &self.quantities[quantity];
+            values[quantity] = if bits >> place & 1 == 1 { ends.high } else { ends.low };
+        }
+        values
     }
 }

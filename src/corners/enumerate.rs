@@ -1,5 +1,7 @@
-//! All corners, in blocks; a deviation is filled in anew only when one of its quantities has changed.
+//! All corners of a region, in blocks; a deviation is filled in anew only when one of its quantities has
+//! changed.
 use super::boards::{Boards, Goal};
+use super::region::Region;
 use crate::network::{LANES, Lane};
 
 /// How many of the worst corners are kept for the search between the ends.
@@ -7,10 +9,17 @@ const KEPT: usize = 32;
 /// The same for the extremes of the gain, whose corners hardly compete.
 const KEPT_FOR_GAIN: usize = 4;
 
+/// A corner and what it comes to.
+#[derive(Clone, Debug)]
+pub(super) struct Corner {
+    pub(super) score: f64,
+    pub(super) at: Vec<f64>,
+}
+
 /// For each goal, its worst corners, worst first.
-pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal]) -> Vec<Vec<Vec<f64>>> {
-    let count = 1_usize << boards.quantities.len();
-    let tables: Vec<Table<T>> = (0..boards.deviations.len()).map(|slot| Table::new(boards, slot)).collect();
+pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, region: &Region, goals: &[Goal]) -> Vec<Vec<Corner>> {
+    let count = region.corners();
+    let tables: Vec<Table<T>> = (0..boards.deviations.len()).map(|slot| Table::new(boards, region, slot)).collect();
     let mut worst: Vec<Worst> = goals
         .iter()
         .map(|goal| match goal {
@@ -23,54 +32,59 @@ pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal]) -> Ve
         let changed = previous.map_or(usize::MAX, |before: usize| before ^ first);
         for (table, deviation) in tables.iter().zip(&mut boards.deviations) {
             if previous.is_none() || changed & table.mask != 0 {
-                table.fill(first, deviation);
+                table.fill(first, &mut deviation.0);
             }
         }
         previous = Some(first);
         boards.run();
-        for lane in 0..LANES.min(count - first) {
-            let (differential, common) = boards.gains(lane);
-            for (goal, worst) in goals.iter().zip(&mut worst) {
-                worst.offer(goal.score(differential, common), first + lane);
+        for (&goal, worst) in goals.iter().zip(&mut worst) {
+            let scores = boards.scores(goal);
+            let scores = &scores[..LANES.min(count - first)];
+            let most = scores.iter().fold(f64::NEG_INFINITY, |most, &score| if score > most { score } else { most });
+            if most > worst.least() {
+                for (lane, &score) in scores.iter().enumerate() {
+                    worst.offer(score, first + lane);
+                }
             }
         }
     }
-    worst.into_iter().map(|worst| worst.corners.iter().map(|&(_, bits)| boards.corner(bits)).collect()).collect()
+    let corner = |&(score, bits): &(f64, usize)| Corner { score, at: boards.corner(region, bits) };
+    worst.iter().map(|worst| worst.corners.iter().map(corner).collect()).collect()
 }
 
-/// One deviation at every combination of the ends of the quantities that move it.
+/// One deviation at every combination of the ends of the free quantities that move it.
 struct Table<T> {
-    quantities: Vec<usize>,
+    /// Places in the region's list.
+    places: Vec<usize>,
     mask: usize,
     values: Vec<T>,
 }
 
 impl<T: Lane> Table<T> {
-    fn new(boards: &Boards<'_, T>, slot: usize) -> Self {
-        let mut quantities = boards.shaker.quantities_of(slot);
-        quantities.sort_unstable();
-        quantities.dedup();
-        let values = (0..1_usize << quantities.len())
+    fn new(boards: &Boards<'_, T>, region: &Region, slot: usize) -> Self {
+        let moved_by = boards.shaker.quantities_of(slot);
+        let places: Vec<usize> =
+            (0..region.free.len()).filter(|&place| moved_by.contains(&region.free[place])).collect();
+        let values = (0..1_usize << places.len())
             .map(|combination| {
                 boards.shaker.deviation(slot, |quantity| {
-                    let place = quantities.iter().position(|&one| one == quantity).unwrap_or(0);
-                    let ends = &boards.quantities[quantity];
-                    if combination >> place & 1 == 1 { ends.high } else { ends.low }
+                    match places.iter().position(|&place| region.free[place] == quantity) {
+                        None => region.at[quantity],
+                        Some(bit) if combination >> bit & 1 == 1 => boards.quantities[quantity].high,
+                        Some(_) => boards.quantities[quantity].low,
+                    }
                 })
             })
             .collect();
-        let mask = quantities.iter().fold(0, |mask, quantity| mask | 1 << quantity);
-        Self { quantities, mask, values }
+        let mask = places.iter().fold(0, |mask, place| mask | 1 << place);
+        Self { places, mask, values }
     }
 
     fn fill(&self, first: usize, deviation: &mut T::Block) {
         for lane in 0..LANES {
             let corner = first + lane;
-            let combination = self
-                .quantities
-                .iter()
-                .enumerate()
-                .fold(0, |sum, (place, quantity)| sum | (corner >> quantity & 1) << place);
+            let combination =
+                self.places.iter().enumerate().fold(0, |sum, (bit, place)| sum | (corner >> place & 1) << bit);
             T::set(deviation, lane, self.values[combination]);
         }
     }
@@ -83,9 +97,13 @@ struct Worst {
 }
 
 impl Worst {
+    /// What a corner must exceed to be kept.
+    fn least(&self) -> f64 {
+        if self.corners.len() < self.kept { f64::NEG_INFINITY } else { self.corners[self.kept - 1].0 }
+    }
+
     fn offer(&mut self, score: f64, bits: usize) {
-        let full = self.corners.len() == self.kept;
-        if full && self.corners.last().is_some_and(|&(least, _)| score <= least) {
+        if !(score > self.least()) {
             return;
         }
         let place = self.corners.partition_point(|&(one, _)| one >= score);

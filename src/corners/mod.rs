@@ -2,21 +2,26 @@
 //!
 //! While the gain keeps its sign, `A_cm/A_d` is monotone in every quantity that enters one element, so
 //! at dc the worst lies at a corner and enumerating corners is exact. A quantity that enters several
-//! elements is also searched between its ends. Where there are too many corners, the signs of the
-//! sensitivities choose the corners to climb from, and the answer says so.
+//! elements is also searched between its ends. Quantities along which a slope has one sign all over the
+//! box, as an enclosure of it shows, need no enumeration. Where there are too many corners still, the
+//! signs of the sensitivities choose the corners to climb from, and the answer says so.
 mod boards;
+mod dc;
 mod enumerate;
+mod likely;
 mod margin;
+mod over_frequency;
+mod region;
 mod search;
 mod spans;
 
 pub use margin::{Load, WorstMargin, of_resistors, worst_margin};
+pub use over_frequency::OverFrequency;
 pub use spans::node_spans;
 
-use crate::network::{Lane, NetworkFault};
+use crate::network::NetworkFault;
 use crate::stage::{Quantity, Stage};
 use boards::{Boards, Goal};
-use num_complex::Complex64;
 
 /// How sure a worst case is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,7 +46,7 @@ impl Method {
     }
 }
 
-/// As many quantities are enumerated at dc: 2^20 corners.
+/// As many quantities are enumerated at dc, those apart whose slope has one sign: 2^20 corners.
 pub const ENUMERATED_AT_DC: usize = 20;
 /// As many at a single frequency.
 pub const ENUMERATED_AT_FREQUENCY: usize = 16;
@@ -72,7 +77,25 @@ pub struct WorstCase {
 /// # Errors
 /// [`NetworkFault::Singular`] when the nominal network has no solution.
 pub fn at_dc(stage: &Stage, quantities: &[Quantity]) -> Result<WorstCase, NetworkFault> {
-    solve::<f64>(stage, quantities, 0.0, ENUMERATED_AT_DC)
+    let mut boards = Boards::<f64>::new(stage, quantities, 0.0)?;
+    let [worst, common, high, low] = dc::greatest(&mut boards, [Goal::Rejection, Goal::Common, Goal::High, Goal::Low]);
+    let method = |enough: bool, of: &[&dc::Extreme]| {
+        if enough && of.iter().all(|one| one.enumerated) { Method::Proven } else { Method::Searched }
+    };
+    // 0.001 dB on a squared ratio, and 1e-6 on a gain: figures.md, sections 5 and 6.
+    let gained_little = worst.found.best <= worst.found.corner * libm::pow(10.0, 0.000_1);
+    let flat = |one: &dc::Extreme| (one.found.best - one.found.corner).abs() <= 1e-6 * one.found.corner.abs();
+    let (gain_low, gain_high) = (-low.found.best, high.found.best);
+    let changes_sign = gain_low < 0.0 && gain_high > 0.0;
+    Ok(WorstCase {
+        rejection: if changes_sign { 0.0 } else { 1.0 / worst.found.best.sqrt() },
+        method: method(gained_little, &[&worst]),
+        gain_method: method(flat(&high) && flat(&low), &[&high, &low]),
+        at: worst.found.at,
+        common: common.found.best.sqrt(),
+        gain_low,
+        gain_high,
+    })
 }
 
 /// The least rejection at dc alone, for searches that ask for it many times.
@@ -81,10 +104,19 @@ pub fn at_dc(stage: &Stage, quantities: &[Quantity]) -> Result<WorstCase, Networ
 /// [`NetworkFault::Singular`] when the nominal network has no solution.
 pub fn least_rejection(stage: &Stage, quantities: &[Quantity]) -> Result<f64, NetworkFault> {
     let mut boards = Boards::<f64>::new(stage, quantities, 0.0)?;
-    let all_corners = quantities.len() <= ENUMERATED_AT_DC;
-    let goals = [Goal::Rejection, Goal::High, Goal::Low];
-    let found = extremes(&mut boards, &goals, all_corners, true);
-    Ok(if found[1].best > 0.0 && found[2].best > 0.0 { 0.0 } else { 1.0 / found[0].best.sqrt() })
+    let [worst, high, low] = dc::greatest(&mut boards, [Goal::Rejection, Goal::High, Goal::Low]);
+    let changes_sign = high.found.best > 0.0 && low.found.best > 0.0;
+    Ok(if changes_sign { 0.0 } else { 1.0 / worst.found.best.sqrt() })
+}
+
+/// Least and greatest `A_d` at dc, for those who need no more.
+///
+/// # Errors
+/// [`NetworkFault::Singular`] when the nominal network has no solution.
+pub fn gain_range(stage: &Stage, quantities: &[Quantity]) -> Result<(f64, f64), NetworkFault> {
+    let mut boards = Boards::<f64>::new(stage, quantities, 0.0)?;
+    let [high, low] = dc::greatest(&mut boards, [Goal::High, Goal::Low]);
+    Ok((-low.found.best, high.found.best))
 }
 
 /// `A_d` and `A_cm` at dc with every quantity at a given value, for each of `points`.
@@ -92,22 +124,7 @@ pub fn least_rejection(stage: &Stage, quantities: &[Quantity]) -> Result<f64, Ne
 /// # Errors
 /// [`NetworkFault::Singular`] when the nominal network has no solution.
 pub fn gains_at(stage: &Stage, quantities: &[Quantity], points: &[Vec<f64>]) -> Result<Vec<(f64, f64)>, NetworkFault> {
-    Ok(Boards::<f64>::new(stage, quantities, 0.0)?.points(points))
-}
-
-fn extremes<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal], all_corners: bool, dc: bool) -> Vec<search::Found> {
-    let moves = search::Moves { flips: !all_corners, slides: dc };
-    if all_corners {
-        let starts = enumerate::corners(boards, goals);
-        return goals.iter().zip(starts).map(|(&goal, starts)| search::improve(boards, goal, &starts, moves)).collect();
-    }
-    goals
-        .iter()
-        .map(|&goal| {
-            let starts = search::likely_corners(boards, goal);
-            search::improve(boards, goal, &starts, moves)
-        })
-        .collect()
+    Ok(Boards::<f64>::new(stage, quantities, 0.0)?.gains(points))
 }
 
 /// Worst case at a frequency, enumerating the corners of up to `enumerated` quantities.
@@ -120,45 +137,5 @@ pub fn at_frequency(
     hz: f64,
     enumerated: usize,
 ) -> Result<WorstCase, NetworkFault> {
-    solve::<Complex64>(stage, quantities, hz, enumerated)
-}
-
-fn solve<T: Lane>(
-    stage: &Stage,
-    quantities: &[Quantity],
-    hz: f64,
-    enumerated: usize,
-) -> Result<WorstCase, NetworkFault> {
-    let mut boards = Boards::<T>::new(stage, quantities, hz)?;
-    let dc = hz == 0.0;
-    let all_corners = quantities.len() <= enumerated;
-    let goals: &[Goal] =
-        if dc { &[Goal::Rejection, Goal::Common, Goal::High, Goal::Low] } else { &[Goal::Rejection, Goal::Common] };
-    let best = extremes(&mut boards, goals, all_corners, dc);
-    let method = |enough: bool| match (all_corners, dc, enough) {
-        (false, ..) | (true, true, false) => Method::Searched,
-        (true, true, true) => Method::Proven,
-        (true, false, _) => Method::Corners,
-    };
-    let worst = &best[0];
-    // 0.001 dB on a squared ratio, and 1e-6 on a gain: figures.md, sections 5 and 6.
-    let gained_little = worst.best <= worst.corner * libm::pow(10.0, 0.000_1);
-    let flat = |found: &search::Found| (found.best - found.corner).abs() <= 1e-6 * found.corner.abs();
-    let (gain_low, gain_high, gain_method) = if dc {
-        let (high, low) = (&best[2], &best[3]);
-        let sure = flat(high) && flat(low);
-        (-low.best, high.best, method(sure))
-    } else {
-        (0.0, 0.0, method(true))
-    };
-    let changes_sign = dc && gain_low < 0.0 && gain_high > 0.0;
-    Ok(WorstCase {
-        rejection: if changes_sign { 0.0 } else { 1.0 / worst.best.sqrt() },
-        at: worst.at.clone(),
-        method: method(gained_little),
-        common: best[1].best.sqrt(),
-        gain_low,
-        gain_high,
-        gain_method,
-    })
+    OverFrequency::new(stage, quantities).worst(hz, enumerated)
 }

@@ -1,7 +1,8 @@
-//! Between the ends, and where the corners are too many.
+//! Between the ends of what enters several elements.
 use super::boards::{Boards, Goal};
-use crate::network::{LANES, Lane};
-use num_complex::Complex64;
+use super::enumerate::Corner;
+use super::region::Region;
+use crate::network::LANES;
 
 /// The best point of a search, and the best corner it started from.
 #[derive(Clone, Debug)]
@@ -11,36 +12,25 @@ pub(super) struct Found {
     pub(super) at: Vec<f64>,
 }
 
-/// Directions in the complex plane that sensitivities are projected on.
-const DIRECTIONS: usize = 48;
-/// Corners that are climbed from.
-const CLIMBED: usize = 8;
 /// Rounds of improvement; each must gain to be followed by another.
-const ROUNDS: usize = 12;
+pub(super) const ROUNDS: usize = 12;
 
-/// What a search may still gain by.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Moves {
-    /// Single ends may be flipped: the starts are not the worst of all corners.
-    pub(super) flips: bool,
-    /// What enters several elements may be moved between its ends: at dc, where that decides whether a
-    /// worst case is proven. At a frequency corners are told, and called so.
-    pub(super) slides: bool,
-}
+/// Points of a first look along a line, its ends apart.
+const GLANCES: usize = 15;
 
-/// From each start, moves until nothing gains.
-pub(super) fn improve<T: Lane>(boards: &mut Boards<'_, T>, goal: Goal, starts: &[Vec<f64>], moves: Moves) -> Found {
-    let shared: Vec<usize> =
-        (0..boards.quantities.len()).filter(|&k| moves.slides && boards.quantities[k].effects.len() > 1).collect();
-    let scores: Vec<f64> = score_all(boards, goal, starts);
+/// From each corner, moves what enters several elements between its ends until nothing gains.
+pub(super) fn improve(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region, corners: &[Corner]) -> Found {
+    let shared = region.shared(boards);
     let mut found = Found { best: f64::NEG_INFINITY, corner: f64::NEG_INFINITY, at: Vec::new() };
-    for (start, &score) in starts.iter().zip(&scores) {
-        found.corner = found.corner.max(score);
-        let (best, at) = if moves.flips || !shared.is_empty() {
-            climb(boards, goal, start.clone(), score, &shared)
-        } else {
-            (score, start.clone())
-        };
+    for corner in corners {
+        found.corner = found.corner.max(corner.score);
+        if corner.score > found.best {
+            found.best = corner.score;
+            found.at.clone_from(&corner.at);
+        }
+    }
+    for corner in rising(boards, goal, &shared, corners) {
+        let (best, at) = climb(boards, goal, corner, &shared, &region.free);
         if best > found.best {
             found.best = best;
             found.at = at;
@@ -49,98 +39,83 @@ pub(super) fn improve<T: Lane>(boards: &mut Boards<'_, T>, goal: Goal, starts: &
     found
 }
 
-fn score_all<T: Lane>(boards: &mut Boards<'_, T>, goal: Goal, points: &[Vec<f64>]) -> Vec<f64> {
-    boards.points(points).into_iter().map(|(d, c)| goal.score(d, c)).collect()
+/// The corners from which some line gains somewhere. A peak that hides beside a corner, between it and the
+/// first of sixteen steps, is lower than one step squared.
+fn rising<'c>(boards: &mut Boards<'_, f64>, goal: Goal, shared: &[usize], corners: &'c [Corner]) -> Vec<&'c Corner> {
+    let mut points = Vec::with_capacity(corners.len() * shared.len() * GLANCES);
+    for corner in corners {
+        for &quantity in shared {
+            let ends = &boards.quantities[quantity];
+            for step in 1..=GLANCES {
+                let mut point = corner.at.clone();
+                point[quantity] = ends.low + (ends.high - ends.low) * step as f64 / (GLANCES + 1) as f64;
+                points.push(point);
+            }
+        }
+    }
+    let scores = boards.score(&[goal], &points).concat();
+    let lines = (shared.len() * GLANCES).max(1);
+    let rises = |(corner, scores): &(&Corner, &[f64])| scores.iter().any(|&score| score > corner.score);
+    corners.iter().zip(scores.chunks(lines)).filter(rises).map(|(corner, _)| corner).collect()
 }
 
-fn climb<T: Lane>(
-    boards: &mut Boards<'_, T>,
+fn climb(
+    boards: &mut Boards<'_, f64>,
     goal: Goal,
-    mut at: Vec<f64>,
-    mut best: f64,
-    shared: &[usize],
+    corner: &Corner,
+    slides: &[usize],
+    flips: &[usize],
 ) -> (f64, Vec<f64>) {
+    let (mut best, mut at) = (corner.score, corner.at.clone());
     for _ in 0..ROUNDS {
         let before = best;
-        for &quantity in shared {
+        for &quantity in slides {
             slide(boards, goal, &mut at, &mut best, quantity);
-        }
-        let flips: Vec<Vec<f64>> = (0..at.len()).map(|quantity| flipped(boards, &at, quantity)).collect();
-        for (flip, score) in flips.iter().zip(score_all(boards, goal, &flips)) {
-            if score > best {
-                best = score;
-                at.clone_from(flip);
-            }
         }
         if !(best > before) {
             break;
+        }
+        // Away from the corner other ends may serve better.
+        let others: Vec<Vec<f64>> = flips.iter().map(|&quantity| flipped(boards, &at, quantity)).collect();
+        for (other, score) in others.iter().zip(boards.score(&[goal], &others).concat()) {
+            if score > best {
+                best = score;
+                at.clone_from(other);
+            }
         }
     }
     (best, at)
 }
 
-fn flipped<T: Lane>(boards: &Boards<'_, T>, at: &[f64], quantity: usize) -> Vec<f64> {
+fn flipped(boards: &Boards<'_, f64>, at: &[f64], quantity: usize) -> Vec<f64> {
     let ends = &boards.quantities[quantity];
     let mut flip = at.to_vec();
     flip[quantity] = if at[quantity] == ends.high { ends.low } else { ends.high };
     flip
 }
 
-/// Three grids, each inside the best interval of the one before.
-fn slide<T: Lane>(boards: &mut Boards<'_, T>, goal: Goal, at: &mut Vec<f64>, best: &mut f64, quantity: usize) {
-    let (mut low, mut high) = (boards.quantities[quantity].low, boards.quantities[quantity].high);
+/// Three grids, each inside the best interval of the one before. Where the first finds nothing better than
+/// the end it started from there is nothing: a peak beside the end would be lower than a grid step squared.
+fn slide(boards: &mut Boards<'_, f64>, goal: Goal, at: &mut [f64], best: &mut f64, quantity: usize) {
+    let ends = (boards.quantities[quantity].low, boards.quantities[quantity].high);
+    let (mut low, mut high) = ends;
     for _ in 0..3 {
         let step = (high - low) / (LANES - 1) as f64;
-        let grid: Vec<Vec<f64>> = (0..LANES)
-            .map(|lane| {
-                let mut point = at.clone();
-                point[quantity] = if lane == LANES - 1 { high } else { low + step * lane as f64 };
-                point
-            })
-            .collect();
-        for (point, score) in grid.iter().zip(score_all(boards, goal, &grid)) {
+        let mut grid = [0.0; LANES];
+        for (lane, value) in grid.iter_mut().enumerate() {
+            *value = if lane == LANES - 1 { high } else { low + step * lane as f64 };
+        }
+        let mut gained = false;
+        for (&value, score) in grid.iter().zip(boards.along(goal, at, quantity, &grid)) {
             if score > *best {
                 *best = score;
-                at.clone_from(point);
+                at[quantity] = value;
+                gained = true;
             }
         }
-        let ends = &boards.quantities[quantity];
-        (low, high) = ((at[quantity] - step).max(ends.low), (at[quantity] + step).min(ends.high));
-    }
-}
-
-/// Corners that the signs of the sensitivities point to. For a linear ratio the worst corner is a
-/// vertex of a zonotope and one of the directions finds it; climbing mends the rest.
-pub(super) fn likely_corners<T: Lane>(boards: &mut Boards<'_, T>, goal: Goal) -> Vec<Vec<f64>> {
-    let middle: Vec<f64> = boards.quantities.iter().map(|q| (q.low + q.high) / 2.0).collect();
-    let mut points = Vec::new();
-    for (k, quantity) in boards.quantities.iter().enumerate() {
-        for end in [quantity.low, quantity.high] {
-            let mut point = middle.clone();
-            point[k] = end;
-            points.push(point);
+        if !gained && (at[quantity] == ends.0 || at[quantity] == ends.1) {
+            return;
         }
+        (low, high) = ((at[quantity] - step).max(ends.0), (at[quantity] + step).min(ends.1));
     }
-    let ratios: Vec<Complex64> =
-        boards.points(&points).into_iter().map(|(d, c)| goal.ratio(d, c).to_complex()).collect();
-    let slopes: Vec<Complex64> = ratios.chunks_exact(2).map(|pair| pair[1] - pair[0]).collect();
-    let mut corners: Vec<Vec<f64>> = Vec::new();
-    for direction in 0..DIRECTIONS {
-        let angle = std::f64::consts::TAU * direction as f64 / DIRECTIONS as f64;
-        let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
-        let toward = |slope: &Complex64| slope.re * cosine + slope.im * sine >= 0.0;
-        let corner: Vec<f64> = boards
-            .quantities
-            .iter()
-            .zip(&slopes)
-            .map(|(quantity, slope)| if toward(slope) { quantity.high } else { quantity.low })
-            .collect();
-        if !corners.contains(&corner) {
-            corners.push(corner);
-        }
-    }
-    let scores = score_all(boards, goal, &corners);
-    let mut order: Vec<usize> = (0..corners.len()).collect();
-    order.sort_by(|&a, &b| scores[b].total_cmp(&scores[a]).then(a.cmp(&b)));
-    order.into_iter().take(CLIMBED).map(|index| corners[index].clone()).collect()
 }

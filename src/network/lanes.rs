@@ -75,6 +75,10 @@ pub trait Lane: Scalar {
     fn invert(registers: &mut [Aligned<Self::Block>], batch: &[Inverse], least: &mut [f64; LANES]);
     /// `out = base + change`
     fn shifted(out: &mut Self::Block, base: Self, change: &Self::Block);
+    /// Real parts.
+    fn reals(block: &Self::Block) -> &[f64; LANES];
+    /// Squares of the moduli.
+    fn squares(block: &Self::Block) -> [f64; LANES];
     /// Blocks from real and imaginary parts; the real part alone where the scalar is real.
     fn join(block: &mut Self::Block, re: &[f64; LANES], im: &[f64; LANES]);
 }
@@ -288,6 +292,14 @@ impl Lane for f64 {
     fn join(block: &mut Real, re: &Real, _: &Real) {
         *block = *re;
     }
+    #[inline(always)]
+    fn reals(block: &Real) -> &Real {
+        block
+    }
+    #[inline(always)]
+    fn squares(block: &Real) -> Real {
+        block.map(|x| x * x)
+    }
 }
 
 /// A block of complex numbers, parts apart.
@@ -443,6 +455,14 @@ impl Lane for Complex64 {
     fn join(block: &mut ComplexBlock, re: &Real, im: &Real) {
         block.re = *re;
         block.im = *im;
+    }
+    #[inline(always)]
+    fn reals(block: &ComplexBlock) -> &Real {
+        &block.re
+    }
+    #[inline(always)]
+    fn squares(block: &ComplexBlock) -> Real {
+        block.square()
     }
 }
 

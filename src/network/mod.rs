@@ -27,6 +27,7 @@
 mod check;
 mod eliminate;
 mod instructions;
+mod interval;
 mod lanes;
 mod nominal;
 mod plan;
@@ -34,10 +35,12 @@ mod program;
 mod scalar;
 mod solve;
 mod stamps;
+mod tape;
 mod wiring;
 
 pub use instructions::Instructions;
 pub(crate) use instructions::Task;
+pub use interval::Interval;
 pub use lanes::{Aligned, Base, Inverse, LANES, Lane};
 pub(crate) use lanes::{BATCH, CHUNK, CHUNKS, by_length, each, load, reciprocals, store};
 pub use nominal::Nominal;
@@ -45,6 +48,7 @@ pub use plan::{Plan, Workspace};
 pub use scalar::Scalar;
 pub use solve::{Adjoint, Solver, State};
 pub use stamps::{Excitation, Slot};
+pub use tape::Enclosure;
 pub use wiring::{AmplifierValue, Builder, Element, GROUND, Network, Node};
 
 /// Why a network has no answer.

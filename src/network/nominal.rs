@@ -65,9 +65,10 @@ impl Nominal {
         let rhs = network.layout.rhs(excitation);
         let mut x = vec![Wide::new(Complex64::new(0.0, 0.0)); network.layout.size];
         // Each pass gains the twelve digits or more that one solve is good for.
-        for _ in 0..3 {
+        for pass in 0..3 {
             let mut residual: Vec<Wide> = rhs.iter().map(|&b| Wide::new(Complex64::new(b, 0.0))).collect();
-            for stamp in &network.layout.stamps {
+            // At first all is 0 and leaves nothing of the residual.
+            for stamp in network.layout.stamps.iter().filter(|_| pass > 0) {
                 let value = stamp.slot.map_or(Wide::new(Complex64::new(1.0, 0.0)), |slot| slots[slot]);
                 let product = value.multiply(x[stamp.column]).scale(-stamp.coefficient);
                 residual[stamp.row] = residual[stamp.row].add(product);

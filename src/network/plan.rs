@@ -1,6 +1,8 @@
 //! A network eliminated once, replayed over many boards.
+use super::interval::Interval;
 use super::lanes::Aligned;
 use super::program::{Program, Recorder};
+use super::tape::{Enclosure, Tape};
 use super::wiring::{Network, Node};
 use super::{Excitation, Instructions, LANES, Lane, NetworkFault, Nominal, Slot, Solver, Task, eliminate};
 use std::borrow::Borrow;
@@ -17,13 +19,17 @@ const HEALTHY: f64 = 1e-3;
 #[derive(Clone, Debug)]
 pub struct Plan<T: Lane> {
     program: Program<T>,
+    tape: Tape<T>,
     nominal: Vec<T>,
     // For the fall-back: everything a pivoted solve of one board needs.
     network: Network,
     hz: f64,
     slots: Vec<usize>,
     drops: Vec<Vec<Vec<(usize, T)>>>,
-    output: Option<usize>,
+    // For another frequency.
+    order: Vec<(usize, usize)>,
+    excitations: Vec<Excitation>,
+    wanted: Node,
 }
 
 /// Buffers of one thread.
@@ -33,6 +39,23 @@ pub struct Workspace<T: Lane> {
     registers: Vec<Aligned<T::Block>>,
     /// Boards that fell back to pivoted LU so far.
     pub fallbacks: u64,
+}
+
+impl<T: Lane> Workspace<T> {
+    /// The instructions it was made for.
+    #[must_use]
+    pub const fn instructions(&self) -> Instructions {
+        self.instructions
+    }
+
+    /// Follows a plan that was retuned.
+    pub fn retune(&mut self, plan: &Plan<T>) {
+        if self.registers.len() == plan.program.registers() {
+            plan.program.restore(&mut self.registers);
+        } else {
+            self.registers = plan.program.workspace();
+        }
+    }
 }
 
 impl<T: Lane> Plan<T> {
@@ -47,24 +70,41 @@ impl<T: Lane> Plan<T> {
         excitations: &[Excitation],
         wanted: Node,
     ) -> Result<Self, NetworkFault> {
-        let solver = network.at::<T>(hz)?;
-        let states: Vec<Nominal> = excitations.iter().map(|one| Nominal::refine(network, hz, one, &solver)).collect();
-        let layout = &network.layout;
-        let slots: Vec<usize> = varying.iter().filter_map(|&slot| layout.slot_index(slot)).collect();
-        let drops: Vec<Vec<Vec<(usize, T)>>> =
-            states.iter().map(|state| slots.iter().map(|&slot| state.drops(network, slot)).collect()).collect();
-        let output = wanted.0.checked_sub(1);
-        let mut work = Elimination::assemble(network, hz, &slots, &drops);
-        let found = work.eliminate(network, output)?;
+        let slots: Vec<usize> = varying.iter().filter_map(|&slot| network.layout.slot_index(slot)).collect();
+        let mut recording = Recording::new(network, hz, &slots, excitations, wanted)?;
+        let mut order = Vec::new();
+        let found = recording.work.eliminate(network, &mut order)?;
+        let (program, tape) = recording.work.recorder.finish(&found);
         Ok(Self {
-            program: work.recorder.finish(&found),
-            nominal: states.iter().map(|state| state.voltage(wanted)).collect(),
+            program,
+            tape,
+            order,
+            nominal: recording.nominal,
+            drops: recording.drops,
             network: network.clone(),
             hz,
             slots,
-            drops,
-            output,
+            excitations: excitations.to_vec(),
+            wanted,
         })
+    }
+
+    /// The same network, slots and question at another frequency: the pivots are kept while they are good
+    /// ones there, the operations while they are the same. Workspaces must be [`Workspace::retune`]d.
+    ///
+    /// # Errors
+    /// [`NetworkFault::Singular`]; the plan stays as it was.
+    pub fn retune(&mut self, hz: f64) -> Result<(), NetworkFault> {
+        let mut recording = Recording::new(&self.network, hz, &self.slots, &self.excitations, self.wanted)?;
+        let mut order = std::mem::take(&mut self.order);
+        let found = recording.work.eliminate(&self.network, &mut order);
+        self.order = order;
+        let found = found?;
+        if let Err(recorder) = recording.work.recorder.retune(&found, &mut self.program, &mut self.tape) {
+            (self.program, self.tape) = recorder.finish(&found);
+        }
+        (self.nominal, self.drops, self.hz) = (recording.nominal, recording.drops, hz);
+        Ok(())
     }
 
     /// The nominal voltage under each excitation.
@@ -114,7 +154,7 @@ impl<T: Lane> Plan<T> {
         let Ok(solver) = Solver::factor(&self.network, &values) else {
             return vec![T::real(f64::NAN); self.nominal.len()];
         };
-        let column = |x: &[T]| self.output.map_or(T::ZERO, |column| x[column]);
+        let column = |x: &[T]| self.wanted.0.checked_sub(1).map_or(T::ZERO, |column| x[column]);
         self.nominal
             .iter()
             .zip(&self.drops)
@@ -128,6 +168,19 @@ impl<T: Lane> Plan<T> {
                 nominal + column(&solver.solve(&rhs))
             })
             .collect()
+    }
+}
+
+impl Plan<f64> {
+    /// What the voltages and their slopes can be while each deviation is anywhere in its interval; `None`
+    /// where that can't be told, because a pivot might vanish.
+    #[must_use]
+    pub fn enclose(&self, deltas: &[Interval]) -> Option<Vec<Enclosure>> {
+        let mut found = self.tape.enclose(deltas)?;
+        for (one, &nominal) in found.iter_mut().zip(&self.nominal) {
+            one.value += Interval::point(nominal);
+        }
+        Some(found)
     }
 }
 
@@ -153,8 +206,37 @@ impl<T: Lane, D: Borrow<T::Block>> Task for Run<'_, T, D> {
     }
 }
 
+/// What is known before the elimination.
+struct Recording<T> {
+    nominal: Vec<T>,
+    drops: Vec<Vec<Vec<(usize, T)>>>,
+    work: Elimination<T>,
+}
+
+impl<T: Lane> Recording<T> {
+    fn new(
+        network: &Network,
+        hz: f64,
+        slots: &[usize],
+        excitations: &[Excitation],
+        wanted: Node,
+    ) -> Result<Self, NetworkFault> {
+        let solver = network.at::<T>(hz)?;
+        let states: Vec<Nominal> = excitations.iter().map(|one| Nominal::refine(network, hz, one, &solver)).collect();
+        let drops: Vec<Vec<Vec<(usize, T)>>> =
+            states.iter().map(|state| slots.iter().map(|&slot| state.drops(network, slot)).collect()).collect();
+        Ok(Self {
+            nominal: states.iter().map(|state| state.voltage(wanted)).collect(),
+            work: Elimination::assemble(network, hz, slots, &drops, wanted),
+            drops,
+        })
+    }
+}
+
 /// The equations while they are being eliminated: entries are recorded values.
 struct Elimination<T> {
+    /// Column of the node asked for.
+    output: Option<usize>,
     recorder: Recorder<T>,
     size: usize,
     /// `size` rows of the matrix, then as many columns of right-hand sides.
@@ -165,7 +247,7 @@ struct Elimination<T> {
 }
 
 impl<T: Lane> Elimination<T> {
-    fn assemble(network: &Network, hz: f64, slots: &[usize], drops: &[Vec<Vec<(usize, T)>>]) -> Self {
+    fn assemble(network: &Network, hz: f64, slots: &[usize], drops: &[Vec<Vec<(usize, T)>>], wanted: Node) -> Self {
         let layout = &network.layout;
         let (size, width) = (layout.size, layout.size + drops.len());
         let values = network.slot_values::<T>(hz);
@@ -199,7 +281,8 @@ impl<T: Lane> Elimination<T> {
                 }
             }
         }
-        Self { recorder, size, entries, width, rows: (0..size).collect(), columns: (0..size).collect() }
+        let (rows, columns) = ((0..size).collect(), (0..size).collect());
+        Self { output: wanted.0.checked_sub(1), recorder, size, entries, width, rows, columns }
     }
 
     fn at(&self, row: usize, column: usize) -> super::program::Value {
@@ -210,19 +293,31 @@ impl<T: Lane> Elimination<T> {
         self.at(row, column) == Recorder::<T>::ZERO
     }
 
-    /// Eliminates all but `output`, which is left for last so that nothing has to be substituted back.
+    /// Eliminates all but the node asked for, which is left for last so that nothing has to be substituted
+    /// back. `order` holds the pivots that served before; from the first that does not serve here new ones
+    /// are sought and put in their place.
     fn eliminate(
         &mut self,
         network: &Network,
-        output: Option<usize>,
+        order: &mut Vec<(usize, usize)>,
     ) -> Result<Vec<super::program::Value>, NetworkFault> {
         let scales = eliminate::Scales::of(self.size, |row, column| self.recorder.nominal(self.at(row, column)).size());
         let mut forbidden = network.layout.own_gain.clone();
-        let Some(output) = output else { return Ok(vec![Recorder::<T>::ZERO; self.width - self.size]) };
+        let Some(output) = self.output else { return Ok(vec![Recorder::<T>::ZERO; self.width - self.size]) };
+        let mut step = 0;
         loop {
-            let Some((row, column)) = self.pivot(&scales, &forbidden, output) else {
-                let left = self.columns.first().copied().unwrap_or(output);
-                return Err(NetworkFault::Singular { unknown: network.unknown_name(left) });
+            let known = order.get(step).copied().filter(|&place| self.serves(place, &scales, &forbidden));
+            let (row, column) = match known {
+                Some(place) => place,
+                None => {
+                    let Some(place) = self.pivot(&scales, &forbidden, output) else {
+                        let left = self.columns.first().copied().unwrap_or(output);
+                        return Err(NetworkFault::Singular { unknown: network.unknown_name(left) });
+                    };
+                    order.truncate(step);
+                    order.push(place);
+                    place
+                }
             };
             let inverse = {
                 let pivot = self.at(row, column);
@@ -251,7 +346,16 @@ impl<T: Lane> Elimination<T> {
                     forbidden.retain(|&place| place != (target, source));
                 }
             }
+            step += 1;
         }
+    }
+
+    /// Whether a place holds a pivot that is large enough beside its column.
+    fn serves(&self, (row, column): (usize, usize), scales: &eliminate::Scales, forbidden: &[(usize, usize)]) -> bool {
+        let size = |row: usize| scales.scaled(row, column, self.recorder.nominal(self.at(row, column)).size());
+        let most = self.rows.iter().map(|&row| size(row)).fold(0.0, f64::max);
+        let here = size(row);
+        here >= THRESHOLD * most && here > 1e-30 && !forbidden.contains(&(row, column))
     }
 
     /// The pivot that costs the fewest recorded operations among those large enough.

@@ -1,20 +1,12 @@
 //! A straight list of operations on registers: what an elimination becomes once it is recorded.
 use super::lanes::{Aligned, BATCH, Base, Inverse};
+use super::tape::{Step, Tape};
 use super::{LANES, Lane};
 use std::borrow::Borrow;
 
 /// A value while recording; constants are folded as they arise.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Value(usize);
-
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Step<T> {
-    Constant(T),
-    AddScaled { a: usize, k: f64, delta: usize },
-    MultiplySubtract { a: usize, b: usize, c: usize },
-    Multiply { a: usize, b: usize },
-    Reciprocal { a: usize },
-}
 
 /// Records operations, each with the value it has on the nominal board.
 #[derive(Clone, Debug)]
@@ -95,7 +87,7 @@ impl<T: Lane> Recorder<T> {
 
     /// Keeps what `wanted` needs; joins sums that are used once and reciprocals that wait for nothing of
     /// each other; puts values into as few registers as will do.
-    pub(super) fn finish(self, wanted: &[Value]) -> Program<T> {
+    pub(super) fn finish(self, wanted: &[Value]) -> (Program<T>, Tape<T>) {
         let uses = self.uses(wanted);
         let mut plans = self.plans(&uses);
         // Everything that needs no reciprocal of this level first, then its reciprocals, side by side.
@@ -111,7 +103,21 @@ impl<T: Lane> Recorder<T> {
                 _ => batches.push(plan),
             }
         }
-        self.allocate(&batches, wanted)
+        let places: Vec<usize> = wanted.iter().map(|value| value.0).collect();
+        let program = self.allocate(&batches, wanted);
+        (program, Tape::new(self.steps, uses.into_iter().map(|uses| uses > 0).collect(), places))
+    }
+
+    /// Puts the constants of this recording into a program and its tape; gives itself back where they do other
+    /// steps.
+    pub(super) fn retune(self, wanted: &[Value], program: &mut Program<T>, tape: &mut Tape<T>) -> Result<(), Self> {
+        let places: Vec<usize> = wanted.iter().map(|value| value.0).collect();
+        if !tape.is_like(&self.steps, &places) {
+            return Err(self);
+        }
+        program.retune(&self.steps, &self.shadow);
+        tape.retune(self.steps);
+        Ok(())
     }
 
     /// How often each step is used by those that are needed; what is wanted counts as used once more.
@@ -151,22 +157,25 @@ impl<T: Lane> Recorder<T> {
                 Step::Reciprocal { a } => {
                     plan.level -= 1;
                     plan.operands = vec![a];
-                    plan.scales = vec![1.0 / self.shadow[a].size()];
+                    plan.scales = vec![scale(self.shadow[a])];
                 }
                 Step::AddScaled { a, k, delta } => {
                     let mut base = a;
                     plan.terms.push((k, delta));
+                    plan.origins.push(index);
                     while let Step::AddScaled { a, k, delta } = self.steps[base]
                         && uses[base] == 1
                         && plan.terms.len() < BATCH
                     {
                         absorbed[base] = true;
                         plan.terms.push((k, delta));
+                        plan.origins.push(base);
                         base = a;
                     }
                     plan.terms.reverse();
+                    plan.origins.reverse();
                     match self.steps[base] {
-                        Step::Constant(value) => plan.base = Some(value),
+                        Step::Constant(value) => plan.base = Some((value, base)),
                         _ => plan.operands = vec![base],
                     }
                 }
@@ -189,8 +198,11 @@ impl<T: Lane> Recorder<T> {
         }
         let mut program = Program {
             ops: Vec::new(),
+            bases: Vec::new(),
             terms: Vec::new(),
+            origins: Vec::new(),
             inverses: Vec::new(),
+            pivots: Vec::new(),
             constants: Vec::new(),
             registers: 0,
             wanted: Vec::new(),
@@ -239,7 +251,10 @@ struct Plan<T> {
     values: Vec<usize>,
     operands: Vec<usize>,
     terms: Vec<(f64, usize)>,
-    base: Option<T>,
+    /// The steps that the terms come from.
+    origins: Vec<usize>,
+    /// A constant, and its step.
+    base: Option<(T, usize)>,
     scales: Vec<f64>,
     level: usize,
 }
@@ -247,7 +262,8 @@ struct Plan<T> {
 impl<T> Default for Plan<T> {
     fn default() -> Self {
         let (values, operands) = (Vec::new(), Vec::new());
-        Self { values, operands, terms: Vec::new(), base: None, scales: Vec::new(), level: 0 }
+        let (terms, origins, scales) = (Vec::new(), Vec::new(), Vec::new());
+        Self { values, operands, terms, origins, base: None, scales, level: 0 }
     }
 }
 
@@ -258,18 +274,6 @@ impl<T> Plan<T> {
 
     fn joins(&self, other: &Self) -> bool {
         self.batched() && other.batched() && self.level == other.level && self.values.len() < BATCH
-    }
-}
-
-impl<T> Step<T> {
-    fn uses(&self) -> impl Iterator<Item = usize> + use<T> {
-        let all: [Option<usize>; 3] = match *self {
-            Self::Constant(_) => [None; 3],
-            Self::AddScaled { a, .. } | Self::Reciprocal { a } => [Some(a), None, None],
-            Self::Multiply { a, b } => [Some(a), Some(b), None],
-            Self::MultiplySubtract { a, b, c } => [Some(a), Some(b), Some(c)],
-        };
-        all.into_iter().flatten()
     }
 }
 
@@ -302,11 +306,23 @@ enum Op<T> {
 #[derive(Clone, Debug)]
 pub(super) struct Program<T> {
     ops: Vec<Op<T>>,
+    /// Operations with a constant base, and its step.
+    bases: Vec<(usize, usize)>,
     terms: Vec<(f64, usize)>,
+    /// The step of each term.
+    origins: Vec<usize>,
     inverses: Vec<Inverse>,
-    constants: Vec<(usize, T)>,
+    /// The step that each inverse is taken of.
+    pivots: Vec<usize>,
+    /// Registers that hold a constant, and its step.
+    constants: Vec<(usize, T, usize)>,
     registers: usize,
     wanted: Vec<usize>,
+}
+
+/// What brings a pivot near 1.
+fn scale<T: Lane>(pivot: T) -> f64 {
+    1.0 / pivot.size()
 }
 
 impl<T: Lane> Program<T> {
@@ -316,7 +332,7 @@ impl<T: Lane> Program<T> {
             && register[index] == usize::MAX
         {
             register[index] = self.registers;
-            self.constants.push((self.registers, *value));
+            self.constants.push((self.registers, *value, index));
             self.registers += 1;
         }
     }
@@ -330,13 +346,19 @@ impl<T: Lane> Program<T> {
             for ((value, &a), &scale) in plan.values.iter().zip(&operands).zip(&plan.scales) {
                 self.inverses.push(Inverse { to: register[*value], a, scale });
             }
+            self.pivots.extend(&plan.operands);
             self.ops.push(Op::Invert { batch: (first, self.inverses.len()) });
         } else if !plan.terms.is_empty() {
             let first = self.terms.len();
             self.terms.extend(&plan.terms);
+            self.origins.extend(&plan.origins);
             let base = match (plan.base, operands.as_slice()) {
                 (None, &[a]) => Base::Register(a),
-                (base, _) => Base::Constant(base.unwrap_or(T::ZERO)),
+                (None, _) => Base::Constant(T::ZERO),
+                (Some((value, step)), _) => {
+                    self.bases.push((self.ops.len(), step));
+                    Base::Constant(value)
+                }
             };
             self.ops.push(Op::Affine { to, base, terms: (first, self.terms.len()) });
         } else {
@@ -351,10 +373,35 @@ impl<T: Lane> Program<T> {
     /// Registers with the constants in place.
     pub(super) fn workspace(&self) -> Vec<Aligned<T::Block>> {
         let mut registers = vec![Aligned(T::ZERO.splat()); self.registers];
-        for &(register, value) in &self.constants {
+        self.restore(&mut registers);
+        registers
+    }
+
+    /// Puts the constants into their registers.
+    pub(super) fn restore(&self, registers: &mut [Aligned<T::Block>]) {
+        for &(register, value, _) in &self.constants {
             registers[register] = Aligned(value.splat());
         }
-        registers
+    }
+
+    /// Takes the constants of steps that do the same.
+    fn retune(&mut self, steps: &[Step<T>], shadow: &[T]) {
+        for (_, value, step) in &mut self.constants {
+            *value = shadow[*step];
+        }
+        for &(op, step) in &self.bases {
+            if let Op::Affine { base: Base::Constant(value), .. } = &mut self.ops[op] {
+                *value = shadow[step];
+            }
+        }
+        for ((by, _), &step) in self.terms.iter_mut().zip(&self.origins) {
+            if let Step::AddScaled { k, .. } = steps[step] {
+                *by = k;
+            }
+        }
+        for (inverse, &pivot) in self.inverses.iter_mut().zip(&self.pivots) {
+            inverse.scale = scale(shadow[pivot]);
+        }
     }
 
     /// Runs over one block of boards; returns the least ratio of a pivot to its nominal size, board by board.
@@ -380,6 +427,11 @@ impl<T: Lane> Program<T> {
     #[inline(always)]
     pub(super) fn wanted<'r>(&self, registers: &'r [Aligned<T::Block>], index: usize) -> &'r T::Block {
         &registers[self.wanted[index]].0
+    }
+
+    /// Registers of a workspace.
+    pub(super) const fn registers(&self) -> usize {
+        self.registers
     }
 
     /// Operations for one block.

@@ -24,8 +24,8 @@ pub struct Response {
 pub fn response(stage: &Stage, motion: &Motion<'_>) -> Result<Response, PolesFault> {
     let gain = motion.transfer(&stage.differential(), stage.ports.output);
     let relative = |hz: f64| gain.at(hz).modulus() / gain.dc.abs();
-    let points: Vec<(f64, f64)> =
-        grid(&motion.poles(), &gain.zeros()?).into_iter().map(|hz| (hz, relative(hz))).collect();
+    let sketch = |hz: f64| (hz, gain.sketch(hz).modulus() / gain.dc.abs());
+    let points: Vec<(f64, f64)> = grid(&motion.poles(), &gain.zeros()?).into_iter().map(sketch).collect();
     let outside = |hz: f64| relative(hz) <= FRAC_1_SQRT_2;
     let (mut small_signal_hz, mut peak) = (None, (1.0, None));
     for (k, &(hz, here)) in points.iter().enumerate() {
@@ -46,7 +46,7 @@ pub fn response(stage: &Stage, motion: &Motion<'_>) -> Result<Response, PolesFau
             }
         }
         if here > peak.0 {
-            peak = (here, Some(hz));
+            peak = (relative(hz), Some(hz));
         }
         if small_signal_hz.is_none() && here <= FRAC_1_SQRT_2 {
             small_signal_hz = Some(before.map_or(hz, |(left, _)| crossing::edge(left, hz, outside)));

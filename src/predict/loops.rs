@@ -48,10 +48,11 @@ fn worst_crossing(stage: &Stage, motion: &Motion<'_>, amp: Element) -> Result<Op
         return Ok(None);
     }
     let closed = motion.transfer(&Excitation::default().and_offset(amp, 1.0), out);
-    let ratio = |hz: f64| {
+    let return_ratio = |hz: f64, closed: Complex64| {
         let a = Complex64::new(value.inverse_gain, value.inverse_gbw_s * hz);
-        (a * closed.at(hz)).recip() - Complex64::ONE
+        (a * closed).recip() - Complex64::ONE
     };
+    let ratio = |hz: f64| return_ratio(hz, closed.at(hz));
     let mut zeros = closed.zeros()?;
     if value.inverse_gain > 0.0 && value.inverse_gbw_s > 0.0 {
         zeros.push(Complex64::real(-value.inverse_gain / value.inverse_gbw_s * std::f64::consts::TAU));
@@ -60,7 +61,7 @@ fn worst_crossing(stage: &Stage, motion: &Motion<'_>, amp: Element) -> Result<Op
     let mut worst: Option<(f64, f64)> = None;
     let mut before: Option<(f64, Complex64, f64)> = None;
     for hz in grid(&motion.poles(), &zeros) {
-        let here = ratio(hz);
+        let here = return_ratio(hz, closed.sketch(hz));
         let phase = match before {
             None => degrees(here),
             Some((_, last, phase)) => phase + degrees(here * last.conj()),

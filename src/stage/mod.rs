@@ -4,6 +4,7 @@
 //! [`crate::corners`] shakes the [`Quantity`]s that [`Stage::quantities`] lists.
 mod chip;
 mod circuit;
+mod enclose;
 mod quantity;
 mod shaker;
 

@@ -16,7 +16,7 @@ pub struct Shaker {
 }
 
 #[derive(Clone, Debug)]
-enum Recipe {
+pub(super) enum Recipe {
     /// Admittance of a resistor: `y/(1 + e) - y`.
     Resistor { siemens: f64, factors: Vec<(usize, f64)> },
     /// Admittance of a capacitor: `jωC·e`.
@@ -31,7 +31,7 @@ enum Recipe {
 
 /// A factor of a fixed gain.
 #[derive(Clone, Copy, Debug)]
-enum Factor {
+pub(super) enum Factor {
     /// `1 + q`
     Plain(usize),
     /// `1 - share + share/(1 + by·q)`
@@ -39,7 +39,7 @@ enum Factor {
 }
 
 impl Factor {
-    const fn quantity(&self) -> usize {
+    pub(super) const fn quantity(&self) -> usize {
         match *self {
             Self::Plain(quantity) | Self::Resistor { quantity, .. } => quantity,
         }
@@ -167,6 +167,10 @@ impl Shaker {
     #[must_use]
     pub fn slots(&self) -> &[Slot] {
         &self.slots
+    }
+
+    pub(super) fn recipe(&self, slot: usize) -> &Recipe {
+        &self.recipes[slot]
     }
 
     /// Which quantities move the `slot`th deviation.

@@ -81,17 +81,17 @@ fn lack(figure: &str, needs: &str) -> NotPredicted {
 
 /// Greatest relative gain error at the calibration temperature, and over temperature.
 fn gain_errors(basis: &Basis<'_>) -> Result<(f64, f64), NetworkFault> {
-    let greatest = |worst: &WorstCase| {
+    let greatest = |low: f64, high: f64| {
         let error = |gain: f64| (gain / basis.target_gain - 1.0).abs();
-        error(worst.gain_low).max(error(worst.gain_high))
+        error(low).max(error(high))
     };
-    let over_temperature = greatest(basis.dc);
+    let over_temperature = greatest(basis.dc.gain_low, basis.dc.gain_high);
     if basis.lot.reach_k == 0.0 {
         return Ok((over_temperature, over_temperature));
     }
     let still = Lot { reach_k: 0.0, ..basis.lot.clone() };
-    let worst = corners::at_dc(basis.stage, &basis.stage.quantities(&still, 0.0))?;
-    Ok((greatest(&worst), over_temperature))
+    let (low, high) = corners::gain_range(basis.stage, &basis.stage.quantities(&still, 0.0))?;
+    Ok((greatest(low, high), over_temperature))
 }
 
 fn offsets(question: &Question, stage: &Stage, offset: &OffsetFigure, ledger: &mut Ledger) {

@@ -1,9 +1,9 @@
 //! Rejection over the box, at dc and over frequency, and each cause alone (figures.md, section 6).
 use super::{CauseLine, Interference, RejectionAt, RejectionFigure, SweepPoint};
-use crate::corners::{self, ENUMERATED_AT_FREQUENCY, ENUMERATED_IN_SWEEP, WorstCase};
+use crate::corners::{self, ENUMERATED_AT_FREQUENCY, ENUMERATED_IN_SWEEP, OverFrequency, WorstCase};
 use crate::network::NetworkFault;
 use crate::part::Matched;
-use crate::predict::{self, Gains};
+use crate::predict::Gains;
 use crate::stage::{Cause, Circuit, Lot, Stage};
 use crate::topology::{self, BuildFault};
 
@@ -38,15 +38,28 @@ pub(crate) fn figure(
     interference: Option<Interference>,
     (from_hz, to_hz): (f64, f64),
 ) -> Result<(RejectionFigure, Option<WorstCase>), BuildFault> {
-    let at = |hz: f64| at_frequency(subject, hz, ENUMERATED_AT_FREQUENCY);
+    let quantities = subject.stage.quantities(subject.lot, from_hz);
+    let mut over = OverFrequency::new(subject.stage, &quantities);
     let mut at_interference = None;
     let mut box_there = None;
     let mut harmonics = Vec::new();
     if let Some(interference) = interference {
-        let (figure, worst) = at(interference.frequency_hz)?;
-        (at_interference, box_there) = (Some(figure), Some(worst));
-        for order in 2..=10 {
-            harmonics.push(at(interference.frequency_hz * f64::from(order))?.0);
+        let orders: Vec<f64> = (1..=10).map(|order| interference.frequency_hz * f64::from(order)).collect();
+        let causes = causes_at(&subject.stage.circuit, subject.lot, &orders, ENUMERATED_AT_FREQUENCY)?;
+        for (&hz, causes) in orders.iter().zip(causes) {
+            let worst = over.worst(hz, ENUMERATED_AT_FREQUENCY)?;
+            let figure = RejectionAt {
+                hz,
+                worst_db: decibels(worst.rejection),
+                rti_db: decibels(subject.nominal.differential.abs() / worst.common),
+                method: worst.method,
+                causes,
+            };
+            if box_there.is_none() {
+                (at_interference, box_there) = (Some(figure), Some(worst));
+            } else {
+                harmonics.push(figure);
+            }
         }
     }
     let figure = RejectionFigure {
@@ -58,21 +71,9 @@ pub(crate) fn figure(
         at_interference,
         harmonics,
         causes: causes(&subject.stage.circuit, subject.lot, 0.0, corners::ENUMERATED_AT_DC)?,
-        sweep: sweep(subject, from_hz, to_hz)?,
+        sweep: sweep(subject, &mut over, from_hz, to_hz)?,
     };
     Ok((figure, box_there))
-}
-
-fn at_frequency(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<(RejectionAt, WorstCase), BuildFault> {
-    let worst = worst_at(subject, hz, enumerated)?;
-    let figure = RejectionAt {
-        hz,
-        worst_db: decibels(worst.rejection),
-        rti_db: decibels(subject.nominal.differential.abs() / worst.common),
-        method: worst.method,
-        causes: causes(&subject.stage.circuit, subject.lot, hz, enumerated)?,
-    };
-    Ok((figure, worst))
 }
 
 pub(crate) fn worst_at(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<WorstCase, NetworkFault> {
@@ -80,11 +81,16 @@ pub(crate) fn worst_at(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Res
     corners::at_frequency(subject.stage, &quantities, hz, enumerated)
 }
 
-fn sweep(subject: &Subject<'_>, from_hz: f64, to_hz: f64) -> Result<Vec<SweepPoint>, BuildFault> {
+fn sweep(
+    subject: &Subject<'_>,
+    over: &mut OverFrequency<'_>,
+    from_hz: f64,
+    to_hz: f64,
+) -> Result<Vec<SweepPoint>, BuildFault> {
     frequencies(from_hz, to_hz)
         .map(|hz| {
-            let nominal = predict::gains::<num_complex::Complex64>(subject.stage, hz)?;
-            let worst = worst_at(subject, hz, ENUMERATED_IN_SWEEP)?;
+            let nominal = over.nominal(hz)?;
+            let worst = over.worst(hz, ENUMERATED_IN_SWEEP)?;
             Ok(SweepPoint {
                 hz,
                 nominal_db: decibels(nominal.rejection()),
@@ -107,17 +113,35 @@ fn frequencies(from_hz: f64, to_hz: f64) -> impl Iterator<Item = f64> {
 
 /// The least rejection when only one cause varies and all others are absent, worst first.
 pub(crate) fn causes(circuit: &Circuit, lot: &Lot, hz: f64, enumerated: usize) -> Result<Vec<CauseLine>, BuildFault> {
+    Ok(causes_at(circuit, lot, &[hz], enumerated)?.concat())
+}
+
+/// The same at each of several frequencies, all 0 or none.
+fn causes_at(circuit: &Circuit, lot: &Lot, hz: &[f64], enumerated: usize) -> Result<Vec<Vec<CauseLine>>, BuildFault> {
     let stage = topology::build(circuit)?;
-    let quantities = stage.quantities(lot, hz);
+    let first = hz.first().copied().unwrap_or(0.0);
+    let quantities = stage.quantities(lot, first);
     let varying: Vec<Cause> =
         quantities.iter().flat_map(|q| &q.effects).filter_map(|effect| stage.cause(effect)).collect();
-    let mut found = Vec::new();
-    for cause in Cause::ALL.into_iter().filter(|&cause| is_there(circuit, cause, hz) || varying.contains(&cause)) {
-        let ratio = alone(circuit, lot, cause, hz, enumerated)?;
-        found.push((ratio, CauseLine { cause: cause.name().to_owned(), alone_db: decibels(ratio) }));
+    let mut found = vec![Vec::new(); hz.len()];
+    for cause in Cause::ALL.into_iter().filter(|&cause| is_there(circuit, cause, first) || varying.contains(&cause)) {
+        let (circuit, lot) = isolated(circuit, lot, cause);
+        let stage = topology::build(&circuit)?;
+        let quantities = stage.quantities(&lot, first);
+        let mut over = OverFrequency::new(&stage, &quantities);
+        for (&hz, found) in hz.iter().zip(&mut found) {
+            let ratio = match hz {
+                0.0 => corners::least_rejection(&stage, &quantities)?,
+                hz => over.worst(hz, enumerated)?.rejection,
+            };
+            found.push((ratio, CauseLine { cause: cause.name().to_owned(), alone_db: decibels(ratio) }));
+        }
     }
-    found.sort_by(|a, b| a.0.total_cmp(&b.0));
-    Ok(found.into_iter().map(|(_, line)| line).collect())
+    let sorted = |mut lines: Vec<(f64, CauseLine)>| {
+        lines.sort_by(|a, b| a.0.total_cmp(&b.0));
+        lines.into_iter().map(|(_, line)| line).collect()
+    };
+    Ok(found.into_iter().map(sorted).collect())
 }
 
 /// Causes that are there although nothing of theirs varies.
@@ -131,16 +155,6 @@ fn is_there(circuit: &Circuit, cause: Cause, hz: f64) -> bool {
         Cause::InputFilter => around.filter.is_some(),
         _ => false,
     }
-}
-
-fn alone(circuit: &Circuit, lot: &Lot, cause: Cause, hz: f64, enumerated: usize) -> Result<f64, BuildFault> {
-    let (circuit, lot) = isolated(circuit, lot, cause);
-    let stage = topology::build(&circuit)?;
-    let quantities = stage.quantities(&lot, hz);
-    if hz == 0.0 {
-        return Ok(corners::least_rejection(&stage, &quantities)?);
-    }
-    Ok(corners::at_frequency(&stage, &quantities, hz, enumerated)?.rejection)
 }
 
 /// The circuit and its lot with every other cause absent.
