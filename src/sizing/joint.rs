@@ -191,6 +191,11 @@ pub fn survey<'a>(
     } else {
         all(None)?;
     }
+    if let Some(every) = reach.every.or((wishes.first == First::Noise).then_some(COARSE)) {
+        // a set far off the gain is no answer, however little noise it makes
+        let least = found.iter().map(|seen| seen.error.abs()).fold(f64::INFINITY, f64::min);
+        found.retain(|seen| seen.error.abs() <= every.max(least) + TIE);
+    }
     found.sort_by(|a, b| a.merit.compare(&b.merit, wishes.first));
     Ok(Survey { ask, frames, found })
 }

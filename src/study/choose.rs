@@ -21,6 +21,8 @@ use std::cmp::Ordering;
 const FREEZING_K: f64 = 273.15;
 /// Sets listed beside the chosen one.
 const LISTED: usize = 24;
+/// Sets that are listed of a split that is not the usual one.
+const NEXT: usize = 3;
 
 /// The chosen set and what it was chosen among.
 pub(super) struct Choice {
@@ -49,7 +51,7 @@ pub struct Searched {
 /// Chooses the open values of `question` for its aim.
 pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFault> {
     let ground = Ground::new(question, aim.gain)?;
-    let free = Hunt::new(&ground, aim, question).freely()?;
+    let free = Hunt::new(&ground, aim, question, true).freely()?;
     let bench = Bench::new(question, &free.chosen.filled)?;
     let told = trial(question, aim, &bench)?;
     if told.holds() || !open(question) {
@@ -58,8 +60,9 @@ pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFaul
     // limits that nothing holds are given up, so that the others are held
     let mut asked = question.clone();
     let mut out_of_reach = Vec::new();
+    let mut fit = true;
     loop {
-        let mut hunt = Hunt::new(&ground, aim, &asked);
+        let mut hunt = Hunt::new(&ground, aim, &asked, fit);
         match hunt.within_limits(&told)? {
             End::Found(found, judged) => {
                 let searched = Searched { out_of_reach, ..hunt.searched() };
@@ -68,12 +71,8 @@ pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFaul
             End::Nowhere(limit) if !out_of_reach.contains(&limit) => {
                 out_of_reach.push(limit);
                 asked.limits = without(&asked.limits, limit);
-                if limit == "headroom" {
-                    // no supply: nothing has to fit
-                    asked.supply = None;
-                }
-                let easier = trial(&asked, aim, &bench)?;
-                if easier.holds() {
+                fit &= limit != "headroom";
+                if trial(&asked, aim, &bench)?.first_missed(fit).is_none() {
                     return Ok(choice(free, (bench, told), Vec::new(), Searched::proven(out_of_reach)));
                 }
             }
@@ -154,8 +153,8 @@ struct Hunt<'a> {
 }
 
 impl<'a> Hunt<'a> {
-    fn new(ground: &'a Ground<'a>, aim: &'a Aim, asked: &'a Question) -> Self {
-        Self { ground, aim, court: Court::new(asked, aim), refused: Vec::new(), spent: false, unsure: None }
+    fn new(ground: &'a Ground<'a>, aim: &'a Aim, asked: &'a Question, fit: bool) -> Self {
+        Self { ground, aim, court: Court::new(asked, aim, fit), refused: Vec::new(), spent: false, unsure: None }
     }
 
     /// The best set whatever the limits.
@@ -173,14 +172,14 @@ impl<'a> Hunt<'a> {
                 continue;
             }
             let mut parade = Parade::new(ground, surveyed)?;
-            while let Some(set) = parade.next()? {
+            // the first plot is listed, of the others what may be better and its next
+            let most = if best.is_none() { LISTED } else { NEXT };
+            for _ in 0..most {
+                let Some(set) = parade.next()? else { break };
                 let better = best.as_ref().is_none_or(|held| set.compare(held, ground.wishes.first) == Ordering::Less);
                 ranked.push(set.clone());
                 if better {
                     best = Some(set);
-                }
-                if ranked.len() % LISTED == 0 {
-                    break;
                 }
             }
         }
@@ -258,7 +257,7 @@ impl<'a> Hunt<'a> {
                     Verdict::Holds(judged) => {
                         ranked.push(set.clone());
                         best = Some((set, judged));
-                        for _ in 0..3 {
+                        for _ in 0..NEXT {
                             ranked.extend(parade.next()?);
                         }
                         break;

@@ -35,6 +35,8 @@ pub(super) enum Verdict {
 pub(super) struct Court<'a> {
     question: &'a Question,
     aim: &'a Aim,
+    /// The signal has to stay inside the op amps' limits.
+    fit: bool,
     /// Limits that ask for no corners.
     light: Question,
     /// Corners where the last set that was looked at whole is worst: least rejection, lowest and highest gain.
@@ -47,15 +49,25 @@ pub(super) struct Court<'a> {
 }
 
 impl<'a> Court<'a> {
-    pub(super) fn new(question: &'a Question, aim: &'a Aim) -> Self {
+    pub(super) fn new(question: &'a Question, aim: &'a Aim, fit: bool) -> Self {
         let limits = Limits { rejection_db: None, gain_error: None, total_error: None, ..question.limits };
         let light = Question { limits, ..question.clone() };
-        Self { question, aim, light, corners: None, precedents: Vec::new(), tendencies: Vec::new(), whole: 0, cheap: 0 }
+        Self {
+            question,
+            aim,
+            fit,
+            light,
+            corners: None,
+            precedents: Vec::new(),
+            tendencies: Vec::new(),
+            whole: 0,
+            cheap: 0,
+        }
     }
 
     /// True where this limit is asked for.
     pub(super) fn asks(&self, limit: &str) -> bool {
-        only(&self.question.limits, limit) != Limits::default() || (limit == "headroom" && self.question.supply.is_some())
+        only(&self.question.limits, limit) != Limits::default() || (limit == "headroom" && self.fit)
     }
 
     /// Sets that were looked at.
@@ -85,14 +97,14 @@ impl<'a> Court<'a> {
         self.cheap += 1;
         let light = Bench::nominal(&self.light, &set.filled)?;
         let told = trial(&self.light, self.aim, &light)?;
-        if let Some((limit, miss)) = told.first_missed() {
+        if let Some((limit, miss)) = told.first_missed(self.fit) {
             return Ok(self.missed(set, place, limit, miss));
         }
         if let Some((limit, miss)) = self.at_known_corners(&light)? {
             return Ok(self.missed(set, place, limit, miss));
         }
         let (bench, told) = self.whole(set)?;
-        match told.first_missed() {
+        match told.first_missed(self.fit) {
             None => Ok(Verdict::Holds(Box::new((bench, told)))),
             Some((limit, miss)) => {
                 self.remember(&bench)?;

@@ -18,11 +18,11 @@ pub(super) struct Trial {
 }
 
 impl Trial {
-    /// The first limit that is missed and by how much, `headroom` where the signal does not fit.
-    pub(super) fn first_missed(&self) -> Option<(&'static str, f64)> {
+    /// The first limit that is missed and by how much; `headroom` where the signal has to fit and does not.
+    pub(super) fn first_missed(&self, fit: bool) -> Option<(&'static str, f64)> {
         let missed = self.lines.iter().find(|line| line.met == Some(false));
         let told = missed.map(|line| (line.limit, line.margin.map_or(f64::INFINITY, |margin| -margin)));
-        told.or_else(|| self.margin_v.filter(|_| !self.fits).map(|margin| ("headroom", -margin)))
+        told.or_else(|| self.margin_v.filter(|_| fit && !self.fits).map(|margin| ("headroom", -margin)))
     }
 
     /// The limits that are missed; those not predicted can't be met by other values.

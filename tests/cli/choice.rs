@@ -49,6 +49,35 @@ fn compare_ignores_what_is_fixed() {
     assert_eq!(told, real("compare -").answers_json(0, "evenkeel.compare.v1"));
 }
 
+/// A shunt at 50 V below a supply of 15 V: the dividing pair is what makes it possible, and it is never chosen.
+#[test]
+fn compare_keeps_the_dividing_pair_where_it_belongs() {
+    let spec = std::fs::read_to_string("examples/battery-shunt.toml").expect("an example");
+    let told = ask("compare -").stdin(&spec).desk(Desk::default()).answers_json(0, "evenkeel.compare.v1");
+    let options = told["options"].as_array().expect("options");
+    let names = |at: usize| -> Vec<&str> {
+        let all = options[at]["resistors"].as_array().expect("values");
+        all.iter().filter_map(|one| one["name"].as_str()).collect()
+    };
+    assert!(names(0).contains(&"R5") && names(0).contains(&"R6"), "{:?}", names(0));
+    assert!(!names(2).contains(&"R5"), "{:?}", names(2));
+    assert_eq!((&options[0]["limits_met"], &options[2]["limits_met"]), (&true.into(), &false.into()));
+}
+
+#[test]
+fn compare_and_gains_know_a_chip() {
+    let spec = format!(
+        "{SPEC}[chip]\ngain_constant = \"50k\"\nrejection = [{{ gain = 1, at = \"90 dB\" }}, {{ gain = 90, at = \"110 dB\" }}]\n"
+    )
+    .replace("[target]", "[circuit]\ntopology = \"single-chip\"\n[target]");
+    let spec = spec.replace("[opamp.all]\nrejection = \"110 dB\"\n", "[opamp.all]\n");
+    let told = ask("compare -").stdin(&spec).desk(Desk::default()).answers_json(0, "evenkeel.compare.v1");
+    assert_eq!(told["options"][4]["resistors"][0]["name"], "RG", "{}", told["options"][4]);
+    assert!(told["options"][4]["rejection"]["worst_db"].as_f64().is_some_and(|db| (db - 110.0).abs() < 0.1));
+    let text = ask("gains 1,100 -").stdin(&spec).desk(Desk::default()).run();
+    assert!(text.stdout.contains("RG2") && text.stdout.contains("Gains\n"), "{} {}", text.stdout, text.stderr);
+}
+
 #[test]
 fn trim_has_the_keys_of_the_contract() {
     let told = real("trim -").answers_json(0, "evenkeel.trim.v1");

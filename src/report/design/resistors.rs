@@ -68,15 +68,18 @@ fn runners_up(design: &Design, body: &mut Record) {
     })
     .for_data();
     for one in &design.runners_up {
-        let held = |name, ohm| design.resistors.iter().any(|held| held.name == name && held.ohm != ohm);
-        let values: Vec<String> = one
-            .ohms
-            .iter()
-            .filter(|(name, ohm)| held(*name, *ohm))
-            .map(|(name, ohm)| {
-                format!("{name} {}", ohm.map_or_else(|| "open".to_owned(), |ohm| rounded(ohm, Unit::Ohm, 4)))
-            })
-            .collect();
+        let other = |name, ohm| design.resistors.iter().any(|held| held.name == name && held.ohm != ohm);
+        // resistors of one value are told as one
+        let mut values: Vec<(Option<f64>, Vec<&str>)> = Vec::new();
+        for &(name, ohm) in one.ohms.iter().filter(|(name, ohm)| other(*name, *ohm)) {
+            match values.iter_mut().find(|(held, _)| *held == ohm) {
+                Some((_, names)) => names.push(name.name()),
+                None => values.push((ohm, vec![name.name()])),
+            }
+        }
+        let show = |ohm: Option<f64>| ohm.map_or_else(|| "open".to_owned(), |ohm| rounded(ohm, Unit::Ohm, 4));
+        let values: Vec<String> =
+            values.into_iter().map(|(ohm, names)| format!("{} = {}", names.join(" = "), show(ohm))).collect();
         body.note(format!("Runner-up {}: {}.", values.join(", "), one.trades));
     }
 }
