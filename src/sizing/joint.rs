@@ -161,10 +161,28 @@ pub fn survey<'a>(
         }
     }
     let ask = Ask { wish, rules, wishes };
+    // noise falls with the gain-set value, so the nearest to the gain is not enough
+    let coarse = Reach { every: reach.every.or((wishes.first == First::Noise).then_some(COARSE)), ..*reach };
+    let (mut frames, mut found) = look(&ask, &coarse, table)?;
+    if found.is_empty() && coarse != *reach {
+        (frames, found) = look(&ask, reach, table)?;
+    }
+    if let Some(every) = coarse.every {
+        // a set far off the gain is no answer, however little noise it makes
+        let least = found.iter().map(|seen| seen.error.abs()).fold(f64::INFINITY, f64::min);
+        found.retain(|seen| seen.error.abs() <= every.max(least) + TIE);
+    }
+    found.sort_by(|a, b| a.merit.compare(&b.merit, wishes.first));
+    Ok(Survey { ask, frames, found })
+}
+
+/// The frames in reach, and every set of values that may be taken of them.
+fn look(ask: &Ask<'_>, reach: &Reach, table: Option<&PairTable>) -> Result<(Vec<Frame>, Vec<Seen>), SizingFault> {
+    let Ask { wish, rules, wishes } = *ask;
     let frames = super::frames::frames(wish, rules, wishes, reach)?;
     let mut found: Vec<Seen> = Vec::with_capacity(frames.len());
     let mut see = |frame: usize, pick: Option<Pick>| -> Result<(), SizingFault> {
-        let seen = seen(&ask, &frames, frame, pick)?;
+        let seen = seen(ask, &frames, frame, pick)?;
         if seen.merit.noise <= reach.quieter * (1.0 + 1e-8) {
             found.push(seen);
         }
@@ -176,14 +194,7 @@ pub fn survey<'a>(
             Freedom::Decided(pick) => all(Some(pick))?,
             Freedom::Open { .. } if frames.is_empty() => {}
             Freedom::Open { low, high, asked } => {
-                // noise falls with the gain-set value, so the nearest to the gain is not enough
-                let coarse = (wishes.first == First::Noise).then_some(COARSE);
-                let within = (low, high, asked);
-                let mut near = open(&ask, &frames, within, reach.every.or(coarse), table)?;
-                if near.is_empty() && reach.every.is_none() {
-                    near = open(&ask, &frames, within, None, table)?;
-                }
-                for one in near {
+                for one in open(ask, &frames, (low, high, asked), reach.every, table)? {
                     see(one.frame, Some(one.pick))?;
                 }
             }
@@ -191,13 +202,7 @@ pub fn survey<'a>(
     } else {
         all(None)?;
     }
-    if let Some(every) = reach.every.or((wishes.first == First::Noise).then_some(COARSE)) {
-        // a set far off the gain is no answer, however little noise it makes
-        let least = found.iter().map(|seen| seen.error.abs()).fold(f64::INFINITY, f64::min);
-        found.retain(|seen| seen.error.abs() <= every.max(least) + TIE);
-    }
-    found.sort_by(|a, b| a.merit.compare(&b.merit, wishes.first));
-    Ok(Survey { ask, frames, found })
+    Ok((frames, found))
 }
 
 /// What is asked, in one hand.

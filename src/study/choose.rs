@@ -21,6 +21,9 @@ use std::cmp::Ordering;
 const FREEZING_K: f64 = 273.15;
 /// Sets listed beside the chosen one.
 const LISTED: usize = 24;
+/// Sets that are passed by at most on the way to one that holds every limit, and sets that are seen.
+const PASSED: usize = 20_000;
+const SEEN: usize = 400_000;
 /// Sets that are listed of a split that is not the usual one.
 const NEXT: usize = 3;
 
@@ -149,12 +152,13 @@ struct Hunt<'a> {
     court: Court<'a>,
     refused: Vec<(Filled, &'static str)>,
     spent: bool,
+    passed: usize,
     unsure: Option<&'static str>,
 }
 
 impl<'a> Hunt<'a> {
     fn new(ground: &'a Ground<'a>, aim: &'a Aim, asked: &'a Question, fit: bool) -> Self {
-        Self { ground, aim, court: Court::new(asked, aim, fit), refused: Vec::new(), spent: false, unsure: None }
+        Self { ground, aim, court: Court::new(asked, aim, fit), refused: Vec::new(), spent: false, passed: 0, unsure: None }
     }
 
     /// The best set whatever the limits.
@@ -235,10 +239,15 @@ impl<'a> Hunt<'a> {
     fn round(&mut self, axes: &Axes) -> Result<Round, StudyFault> {
         let ground = self.ground;
         let first = ground.wishes.first;
-        let brief = axes.narrow(&ground.brief);
+        let brief = axes.narrow(&ground.brief, &ground.axes);
         let mut best: Option<(Ranked, Box<(Bench, Trial)>)> = None;
         let mut ranked: Vec<Ranked> = Vec::new();
+        let mut seen = 0;
         for plot in ground.plots(axes) {
+            if self.passed > PASSED || seen > SEEN {
+                self.spent = true;
+                break;
+            }
             let quieter = best.as_ref().map_or(f64::INFINITY, |held| ground.to_beat(&held.0));
             if plot.is_some_and(|(low, _)| ground.all_louder(low, quieter)) {
                 break;
@@ -247,8 +256,13 @@ impl<'a> Hunt<'a> {
                 Ok(surveyed) if !surveyed.is_empty() => surveyed,
                 _ => continue,
             };
+            seen += surveyed.len();
             let mut parade = Parade::new(ground, surveyed)?;
             while let Some(set) = parade.next()? {
+                self.passed += 1;
+                if self.passed > PASSED {
+                    break;
+                }
                 if best.as_ref().is_some_and(|held| set.compare(&held.0, first) != Ordering::Less) {
                     ranked.push(set);
                     break;
@@ -293,7 +307,7 @@ impl<'a> Hunt<'a> {
             (None, true) => format!(
                 "not decided: {} sets of values were held against the limits in the order of wishes; one that comes later \
                  may hold them",
-                self.court.looked_at()
+                self.court.looked_at().max(self.passed.min(PASSED))
             ),
             (None, false) => String::new(),
         };

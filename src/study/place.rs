@@ -89,8 +89,8 @@ impl Axes {
         self.split.is_some_and(none) || none(self.stage) || none(self.feedback)
     }
 
-    /// What is asked of the resistors, their ranges narrowed to these ends.
-    pub(super) fn narrow(&self, brief: &Brief) -> Brief {
+    /// What is asked of the resistors, their ranges narrowed to these ends where they are narrower than `whole`.
+    pub(super) fn narrow(&self, brief: &Brief, whole: &Self) -> Brief {
         let mut out = brief.clone();
         let stage: &[Designator] = match self.topology {
             Topology::TwoOpAmp => &[R1, R4],
@@ -98,8 +98,8 @@ impl Axes {
             _ => &[R1, R3],
         };
         let feedback: &[Designator] = if self.topology == Topology::ThreeOpAmp { &[RF1, RF2] } else { &[] };
-        for (names, ends) in [(stage, self.stage), (feedback, self.feedback)] {
-            if ends.0 < ends.1 {
+        for (names, ends, all) in [(stage, self.stage, whole.stage), (feedback, self.feedback, whole.feedback)] {
+            if ends != all {
                 out.rules.range.extend(names.iter().map(|name| (*name, (ends.0 * (1.0 - 1e-9), ends.1 * (1.0 + 1e-9)))));
             }
         }

@@ -113,6 +113,10 @@ fn at_gain(question: &Question, gain: f64) -> Question {
     let mut out = question.clone();
     out.target.gain = GainWish::Ratio(gain);
     out.resistors.fixed.remove(&RG);
+    if out.topology == Topology::ThreeOpAmp {
+        // the stage behind is shared by all gains: the least of them has to be in reach
+        out.stage_two_gain.get_or_insert(1.0);
+    }
     out
 }
 

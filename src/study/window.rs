@@ -13,6 +13,8 @@ const STRIDE: f64 = 1.4;
 const HALVINGS: usize = 7;
 /// The slope over the gain errors in question may be greater by so much elsewhere.
 const SAFETY: f64 = 1.5;
+/// By so much more than at the least split a gain error may move a figure at another.
+const NONLINEAR: f64 = 1.02;
 /// Changes below this share are none.
 const FLAT: f64 = 1e-7;
 
@@ -108,7 +110,7 @@ pub(super) fn window(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> Res
     let error = Way::between(first, more, scale);
     let moved = [more, fewer].map(|one| (one - first).abs()).into_iter().filter(|by| by.is_finite()).fold(0.0, f64::max);
     let slope = moved / ground.admitted;
-    probe.ease = SAFETY * moved + FLAT * scale;
+    probe.ease = NONLINEAR * moved + FLAT * scale;
     let best = |way: Way, ends: (f64, f64)| if way == Way::More { ends.1 } else { ends.0 };
     let (s_best, f_best) = (best(stage, s), best(feedback, f));
     let at = |split: f64| probe.slack(corner(split, s_best, f_best), 1.0);

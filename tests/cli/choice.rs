@@ -64,18 +64,27 @@ fn compare_keeps_the_dividing_pair_where_it_belongs() {
     assert_eq!((&options[0]["limits_met"], &options[2]["limits_met"]), (&true.into(), &false.into()));
 }
 
+const CHIP: &str = "[chip]\ngain_constant = \"50k\"\nrejection = [{ gain = 1, at = \"90 dB\" }, { gain = 90, at = \"110 dB\" }]\n";
+
 #[test]
-fn compare_and_gains_know_a_chip() {
-    let spec = format!(
-        "{SPEC}[chip]\ngain_constant = \"50k\"\nrejection = [{{ gain = 1, at = \"90 dB\" }}, {{ gain = 90, at = \"110 dB\" }}]\n"
-    )
-    .replace("[target]", "[circuit]\ntopology = \"single-chip\"\n[target]");
-    let spec = spec.replace("[opamp.all]\nrejection = \"110 dB\"\n", "[opamp.all]\n");
+fn compare_takes_a_chip_beside_op_amps() {
+    let spec = format!("{SPEC}{CHIP}");
     let told = ask("compare -").stdin(&spec).desk(Desk::default()).answers_json(0, "evenkeel.compare.v1");
-    assert_eq!(told["options"][4]["resistors"][0]["name"], "RG", "{}", told["options"][4]);
-    assert!(told["options"][4]["rejection"]["worst_db"].as_f64().is_some_and(|db| (db - 110.0).abs() < 0.1));
-    let text = ask("gains 1,100 -").stdin(&spec).desk(Desk::default()).run();
-    assert!(text.stdout.contains("RG2") && text.stdout.contains("Gains\n"), "{} {}", text.stdout, text.stderr);
+    let chip = &told["options"][4];
+    assert_eq!(chip["resistors"][0]["name"], "RG", "{chip}");
+    assert!(chip["rejection"]["worst_db"].as_f64().is_some_and(|db| (db - 110.0).abs() < 0.1), "{chip}");
+    assert!(told["options"][2]["resistors"].is_array());
+}
+
+#[test]
+fn gains_and_trim_know_a_chip() {
+    let spec = format!(
+        "[target]\ngain = 100\n[circuit]\ntopology = \"single-chip\"\n[resistors]\ntolerance = \"0.1 %\"\n{CHIP}"
+    );
+    let text = ask("gains 1,101 - --form separate").stdin(&spec).desk(Desk::default()).answers(0);
+    assert!(text.contains("RG2") && text.contains("110.0"), "{text}");
+    let text = ask("trim -").stdin(&spec).desk(Desk::default()).answers(0);
+    assert!(text.contains("trimmed by its maker") && text.contains("Gain trim"), "{text}");
 }
 
 #[test]
