@@ -39,6 +39,9 @@ pub(super) fn improve(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region,
     found
 }
 
+/// A gain below this share is rounding, or nothing that a digit shows.
+const GAIN: f64 = 1e-9;
+
 /// The corners from which some line gains somewhere. A peak that hides beside a corner, between it and the
 /// first of sixteen steps, is lower than one step squared.
 fn rising<'c>(boards: &mut Boards<'_, f64>, goal: Goal, shared: &[usize], corners: &'c [Corner]) -> Vec<&'c Corner> {
@@ -55,7 +58,9 @@ fn rising<'c>(boards: &mut Boards<'_, f64>, goal: Goal, shared: &[usize], corner
     }
     let scores = boards.score(&[goal], &points).concat();
     let lines = (shared.len() * GLANCES).max(1);
-    let rises = |(corner, scores): &(&Corner, &[f64])| scores.iter().any(|&score| score > corner.score);
+    let rises = |(corner, scores): &(&Corner, &[f64])| {
+        scores.iter().any(|&score| score - corner.score > GAIN * corner.score.abs())
+    };
     corners.iter().zip(scores.chunks(lines)).filter(rises).map(|(corner, _)| corner).collect()
 }
 

@@ -23,8 +23,9 @@ impl<B> BorrowMut<B> for Aligned<B> {
 /// Boards in a block.
 pub const LANES: usize = 64;
 
-/// Lanes that are loaded before any of them is stored, so that an operand may be the result's register.
-pub(crate) const CHUNK: usize = 8;
+/// Lanes that are loaded before any of them is stored, so that an operand may be the result's register. A
+/// block is a whole number of such chunks.
+pub const CHUNK: usize = 8;
 
 /// As many reciprocals share one division.
 pub(crate) const BATCH: usize = 8;
@@ -75,6 +76,8 @@ pub trait Lane: Scalar {
     fn invert(registers: &mut [Aligned<Self::Block>], batch: &[Inverse], least: &mut [f64; LANES]);
     /// `out = base + change`
     fn shifted(out: &mut Self::Block, base: Self, change: &Self::Block);
+    /// Puts real values into the `at`th chunk.
+    fn put(block: &mut Self::Block, at: usize, values: [f64; CHUNK]);
     /// Real parts.
     fn reals(block: &Self::Block) -> &[f64; LANES];
     /// Squares of the moduli.
@@ -94,7 +97,7 @@ pub(crate) fn load(block: &Real, chunk: usize) -> Chunk {
 }
 
 #[inline(always)]
-pub(crate) fn store(block: &mut Real, chunk: usize, values: Chunk) {
+fn store(block: &mut Real, chunk: usize, values: Chunk) {
     block.as_chunks_mut::<CHUNK>().0[chunk] = values;
 }
 
@@ -293,6 +296,10 @@ impl Lane for f64 {
         *block = *re;
     }
     #[inline(always)]
+    fn put(block: &mut Real, at: usize, values: Chunk) {
+        store(block, at, values);
+    }
+    #[inline(always)]
     fn reals(block: &Real) -> &Real {
         block
     }
@@ -455,6 +462,10 @@ impl Lane for Complex64 {
     fn join(block: &mut ComplexBlock, re: &Real, im: &Real) {
         block.re = *re;
         block.im = *im;
+    }
+    #[inline(always)]
+    fn put(block: &mut ComplexBlock, at: usize, values: Chunk) {
+        block.store(at, values, [0.0; CHUNK]);
     }
     #[inline(always)]
     fn reals(block: &ComplexBlock) -> &Real {

@@ -1,8 +1,8 @@
 //! From the values of the uncertain quantities to the deviations of the network's slots.
 use super::{Effect, Quantity, Stage};
 use crate::network::{
-    Aligned, AmplifierValue, BATCH, CHUNK, CHUNKS, Instructions, LANES, Lane, Slot, Task, by_length, each, load,
-    reciprocals, store,
+    AmplifierValue, BATCH, CHUNK, CHUNKS, Chunk, Instructions, LANES, Lane, Slot, Task, by_length, each, load,
+    reciprocals,
 };
 use num_complex::Complex64;
 use std::borrow::{Borrow, BorrowMut};
@@ -207,18 +207,15 @@ impl<T: Lane, V: Borrow<[f64; LANES]>, D: BorrowMut<T::Block>> Task for Fill<'_,
     #[inline(always)]
     fn run(self) {
         let (mut re, mut im) = ([0.0; LANES], [0.0; LANES]);
-        let none = [0.0; LANES];
         // Resistors are divided by together.
-        let mut batch = [(0, 0.0); BATCH];
-        let mut e = [Aligned([0.0; LANES]); BATCH];
+        let mut batch = [0; BATCH];
         let mut filled = 0;
         for (slot, recipe) in self.recipes.iter().enumerate() {
-            if let Recipe::Resistor { siemens, factors } = recipe {
-                compound(factors, self.values, &mut e[filled].0);
-                batch[filled] = (slot, -siemens);
+            if matches!(recipe, Recipe::Resistor { .. }) {
+                batch[filled] = slot;
                 filled += 1;
                 if filled == BATCH {
-                    conduct::<T, D>(&batch, &e, &none, self.deviations);
+                    conduct(batch, PhantomData::<T>, self.recipes, self.values, self.deviations);
                     filled = 0;
                 }
             } else {
@@ -226,45 +223,56 @@ impl<T: Lane, V: Borrow<[f64; LANES]>, D: BorrowMut<T::Block>> Task for Fill<'_,
                 T::join(self.deviations[slot].borrow_mut(), &re, &im);
             }
         }
-        conduct::<T, D>(&batch[..filled], &e, &none, self.deviations);
+        let rest = &batch[..filled];
+        by_length!(rest, conduct(PhantomData::<T>, self.recipes, self.values, self.deviations));
     }
 }
 
-/// From relative deviations to deviations of conductance: `y/(1 + e) - y`.
+/// Deviations of conductance, `y/(1 + e) - y`, of a batch of slots that are resistors.
 #[inline(always)]
-fn conduct<T: Lane, D: BorrowMut<T::Block>>(
-    batch: &[(usize, f64)],
-    e: &[Aligned<[f64; LANES]>; BATCH],
-    none: &[f64; LANES],
+fn conduct<T, V, D, const N: usize>(
+    batch: [usize; N],
+    _: PhantomData<T>,
+    recipes: &[Recipe],
+    values: &[V],
     deviations: &mut [D],
-) {
-    let mut inverses = [Aligned([0.0; LANES]); BATCH];
-    by_length!(batch, divide(e, &mut inverses));
-    for ((&(slot, siemens), e), inverse) in batch.iter().zip(e).zip(&mut inverses) {
-        for (inverse, e) in inverse.0.iter_mut().zip(&e.0) {
-            *inverse *= siemens * *e;
+) where
+    T: Lane,
+    V: Borrow<[f64; LANES]>,
+    D: BorrowMut<T::Block>,
+{
+    let mut siemens = [0.0; N];
+    let mut factors: [&[(usize, f64)]; N] = [&[]; N];
+    for ((siemens, factors), &slot) in siemens.iter_mut().zip(&mut factors).zip(&batch) {
+        if let Recipe::Resistor { siemens: of, factors: by } = &recipes[slot] {
+            (*siemens, *factors) = (-of, by);
         }
-        T::join(deviations[slot].borrow_mut(), &inverse.0, none);
     }
-}
-
-/// `1/(1 + e)` of a batch.
-#[inline(always)]
-fn divide<const N: usize>(
-    _: [(usize, f64); N],
-    e: &[Aligned<[f64; LANES]>; BATCH],
-    inverses: &mut [Aligned<[f64; LANES]>; BATCH],
-) {
     for at in 0..CHUNKS {
-        let mut y = [[0.0; CHUNK]; N];
-        for (y, e) in y.iter_mut().zip(e) {
-            let e = load(&e.0, at);
+        let (mut e, mut y) = ([[0.0; CHUNK]; N], [[0.0; CHUNK]; N]);
+        for ((e, y), factors) in e.iter_mut().zip(&mut y).zip(&factors) {
+            *e = compound_chunk(factors, values, at);
             *y = each(|l| 1.0 + e[l]);
         }
-        for (to, inverse) in inverses.iter_mut().zip(reciprocals(&y)) {
-            store(&mut to.0, at, inverse);
+        for (k, inverse) in reciprocals(&y).iter().enumerate() {
+            let change = each(|l| inverse[l] * (siemens[k] * e[k][l]));
+            T::put(deviations[batch[k]].borrow_mut(), at, change);
         }
     }
+}
+
+/// `(1 + x)(1 + y) - 1` over the factors, for a few boards.
+#[inline(always)]
+fn compound_chunk<V: Borrow<[f64; LANES]>>(factors: &[(usize, f64)], values: &[V], at: usize) -> Chunk {
+    let [(first, by), rest @ ..] = factors else { return [0.0; CHUNK] };
+    let value = load(values[*first].borrow(), at);
+    let mut e = each(|l| by * value[l]);
+    for (quantity, by) in rest {
+        let value = load(values[*quantity].borrow(), at);
+        let x = each(|l| by * value[l]);
+        e = each(|l| e[l] + x[l] + e[l] * x[l]);
+    }
+    e
 }
 
 /// `(1 + x)(1 + y) - 1` over the factors, lane by lane.
