@@ -3,8 +3,8 @@ use super::fault::SizingFault;
 use super::gain_set::FEEDBACK_OHM;
 use super::joint::Frame;
 use super::merit::Wishes;
-use super::reach::Reach;
 use super::order::TIE;
+use super::reach::Reach;
 use super::rules::{Freedom, Rules, Wish};
 use super::search::away;
 use crate::designator::{Designator, Ohms, Topology};
@@ -263,8 +263,5 @@ fn stages_within(
         found.dedup_by(|b, a| super::order::same_value(a.2 / a.1, b.2 / b.1));
         found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     }
-    found
-        .into_iter()
-        .map(|(error, input, output)| Ok((error, stage(rules, input, output)?)))
-        .collect()
+    found.into_iter().map(|(error, input, output)| Ok((error, stage(rules, input, output)?))).collect()
 }

@@ -162,7 +162,8 @@ pub fn survey<'a>(
     }
     let ask = Ask { wish, rules, wishes };
     // noise falls with the gain-set value, so the nearest to the gain is not enough
-    let coarse = Reach { every: reach.every.or((wishes.first == First::Noise).then_some(COARSE)), ..*reach };
+    let coarse =
+        Reach { every: reach.every.or((wishes.first == First::Noise).then_some(COARSE.max(wishes.equal))), ..*reach };
     let (mut frames, mut found) = look(&ask, &coarse, table)?;
     if found.is_empty() && coarse != *reach {
         (frames, found) = look(&ask, reach, table)?;
@@ -260,7 +261,8 @@ fn open(
                 None => wishes.equal.max(COARSE),
             };
             let Some(window) = window(wish, frame, bound, (low, high)) else { continue };
-            let mut nearest = Nearest::new(wishes.equal, if narrow { bound } else { f64::INFINITY }, (!narrow).then_some(bound));
+            let mut nearest =
+                Nearest::new(wishes.equal, if narrow { bound } else { f64::INFINITY }, (!narrow).then_some(bound));
             pairs.within(window, &mut |pick| {
                 nearest.take(pick, error(wish, frame, pick));
             });

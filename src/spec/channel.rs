@@ -87,9 +87,7 @@ fn undecided(resistors: &mut Table, topology: Topology) {
             members.retain(|(name, _)| !divides(name.name()));
         }
     }
-    let empty = |network: &Table| {
-        matches!(network.entry("members").map(|entry| &entry.value), Some(Value::Members(members)) if members.len() < 2)
-    };
+    let empty = |network: &Table| matches!(network.entry("members").map(|entry| &entry.value), Some(Value::Members(members)) if members.len() < 2);
     networks.retain(|(_, network)| !empty(network));
 }
 

@@ -6,8 +6,8 @@ use crate::designator::{Designator, Topology};
 use crate::quantity::Unit;
 pub use crate::sizing::PickKind;
 
-pub use super::choose::Searched;
 pub use super::bandwidth::{BandwidthFigure, FullPowerLine, SettlingLine};
+pub use super::choose::Searched;
 pub use super::filter::FilterFigure;
 pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;

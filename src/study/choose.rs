@@ -93,7 +93,12 @@ impl Searched {
     }
 }
 
-fn choice(found: Found, (bench, trial): (Bench, Trial), refused: Vec<(Filled, &'static str)>, search: Searched) -> Choice {
+fn choice(
+    found: Found,
+    (bench, trial): (Bench, Trial),
+    refused: Vec<(Filled, &'static str)>,
+    search: Searched,
+) -> Choice {
     Choice { filled: found.chosen.filled, bench, trial, ranked: found.ranked, refused, search }
 }
 
@@ -158,7 +163,15 @@ struct Hunt<'a> {
 
 impl<'a> Hunt<'a> {
     fn new(ground: &'a Ground<'a>, aim: &'a Aim, asked: &'a Question, fit: bool) -> Self {
-        Self { ground, aim, court: Court::new(asked, aim, fit), refused: Vec::new(), spent: false, passed: 0, unsure: None }
+        Self {
+            ground,
+            aim,
+            court: Court::new(asked, aim, fit),
+            refused: Vec::new(),
+            spent: false,
+            passed: 0,
+            unsure: None,
+        }
     }
 
     /// The best set whatever the limits.

@@ -161,8 +161,7 @@ impl<'a> Court<'a> {
         let points: Vec<Vec<f64>> = (0..quantities.len())
             .flat_map(|at| [moved(at, quantities[at].low), moved(at, quantities[at].high)])
             .collect();
-        let gains =
-            corners::gains_at(&bench.stage, &quantities, &points).map_err(|fault| unsolved(&fault.into()))?;
+        let gains = corners::gains_at(&bench.stage, &quantities, &points).map_err(|fault| unsolved(&fault.into()))?;
         let (mut low, mut high) = (middle.clone(), middle.clone());
         for (at, one) in quantities.iter().enumerate() {
             let rises = gains[2 * at + 1].0 > gains[2 * at].0;

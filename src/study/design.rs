@@ -8,8 +8,9 @@ use super::purchase::{Bought, buy};
 use super::remedy::remedies;
 use super::runner_up::runners_up;
 use super::{
-    Design, GainFigure, NotPredicted, Question, ResistorLine, Searched, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection, review, yields,
+    Design, GainFigure, NotPredicted, Question, ResistorLine, Searched, Span, StudyFault, Told, Warning, assumed,
+    bandwidth, cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection,
+    review, yields,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;

@@ -57,9 +57,9 @@ impl Axes {
             let asked: Vec<(f64, f64)> = names.iter().filter_map(|name| brief.rules.range.get(name)).copied().collect();
             let (low, high) = match asked.is_empty() {
                 true => usual,
-                false => asked.iter().fold((0.0, f64::INFINITY), |held: (f64, f64), one| {
-                    (held.0.max(one.0), held.1.min(one.1))
-                }),
+                false => asked
+                    .iter()
+                    .fold((0.0, f64::INFINITY), |held: (f64, f64), one| (held.0.max(one.0), held.1.min(one.1))),
             };
             let there = brief.rules.stock.within(low, high);
             let inside = there.first().copied().zip(there.last().copied());
@@ -100,7 +100,9 @@ impl Axes {
         let feedback: &[Designator] = if self.topology == Topology::ThreeOpAmp { &[RF1, RF2] } else { &[] };
         for (names, ends, all) in [(stage, self.stage, whole.stage), (feedback, self.feedback, whole.feedback)] {
             if ends != all {
-                out.rules.range.extend(names.iter().map(|name| (*name, (ends.0 * (1.0 - 1e-9), ends.1 * (1.0 + 1e-9)))));
+                out.rules
+                    .range
+                    .extend(names.iter().map(|name| (*name, (ends.0 * (1.0 - 1e-9), ends.1 * (1.0 + 1e-9)))));
             }
         }
         out

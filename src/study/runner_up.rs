@@ -5,6 +5,8 @@ use crate::sizing::{Filled, Ranked};
 
 /// As many are listed.
 const LISTED: usize = 3;
+/// Gain errors above this are no answer.
+const FAR: f64 = 0.05;
 
 /// A set of values that was not chosen.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,7 +35,9 @@ pub(super) fn runners_up(
     target: f64,
 ) -> Vec<RunnerUp> {
     let Some(held) = ranked.iter().find(|one| one.filled == *chosen) else { return Vec::new() };
-    let others: Vec<&Ranked> = ranked.iter().filter(|one| one.filled != *chosen).collect();
+    // a set far off the gain is no alternative
+    let near = |one: &&Ranked| one.error.abs() <= FAR.max(2.0 * held.error.abs());
+    let others: Vec<&Ranked> = ranked.iter().filter(|one| one.filled != *chosen).filter(near).collect();
     let least = |of: fn(&Ranked) -> f64| others.iter().copied().min_by(|a, b| of(a).total_cmp(&of(b)));
     let picks = [others.first().copied(), least(|one| one.error.abs()), least(|one| one.noise), others.get(1).copied()];
     let mut listed: Vec<&Ranked> = Vec::new();

@@ -119,7 +119,9 @@ impl Room<'_> {
         let show = |x: Option<f64>| x.map_or_else(|| "unbounded".to_owned(), |x| rounded(x, unit, 4));
         let parted = self.question.resistors.networks.iter().any(|network| network.members.contains(&name));
         let cause = match (one.drifts, parted) {
-            (true, true) => format!("{name} leaves its network, and fixed resistor and trimmer drift apart from the others"),
+            (true, true) => {
+                format!("{name} leaves its network, and fixed resistor and trimmer drift apart from the others")
+            }
             (true, false) => "fixed resistor and trimmer drift more over temperature than is trimmed away".to_owned(),
             (false, _) => "the smallest step of the trimmer is coarser than what there is to trim".to_owned(),
         };

@@ -86,12 +86,7 @@ pub(super) fn needed(
     }
     let mut quantities = stage.quantities(&bare, 0.0);
     let nominal: Vec<f64> = quantities.iter().map(|quantity| 0.0_f64.clamp(quantity.low, quantity.high)).collect();
-    let knob = Quantity {
-        name: name.name().to_owned(),
-        low: -0.9,
-        high: 9.0,
-        effects: vec![effect],
-    };
+    let knob = Quantity { name: name.name().to_owned(), low: -0.9, high: 9.0, effects: vec![effect] };
     quantities.push(knob);
     let rest = nominal.len();
     let with = |values: &[f64], knob: f64| values.iter().copied().chain([knob]).collect::<Vec<f64>>();

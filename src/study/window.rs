@@ -108,7 +108,8 @@ pub(super) fn window(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> Res
     let more = probe.slack(corner(least, s.0, f.0), 1.0 + ground.admitted)?;
     let fewer = probe.slack(corner(least, s.0, f.0), 1.0 - ground.admitted)?;
     let error = Way::between(first, more, scale);
-    let moved = [more, fewer].map(|one| (one - first).abs()).into_iter().filter(|by| by.is_finite()).fold(0.0, f64::max);
+    let moved =
+        [more, fewer].map(|one| (one - first).abs()).into_iter().filter(|by| by.is_finite()).fold(0.0, f64::max);
     let slope = moved / ground.admitted;
     probe.ease = NONLINEAR * moved + FLAT * scale;
     let best = |way: Way, ends: (f64, f64)| if way == Way::More { ends.1 } else { ends.0 };
@@ -151,10 +152,15 @@ impl Probe<'_> {
             false => Bench::nominal(&self.asked, &filled)?,
         };
         // the limit on the gain error is one of the spread here
-        let aim = Aim { gain: if self.limit == "gain_error" { bench.nominal.differential } else { self.aim.gain }, ..*self.aim };
+        let aim = Aim {
+            gain: if self.limit == "gain_error" { bench.nominal.differential } else { self.aim.gain },
+            ..*self.aim
+        };
         let told = trial(&self.asked, &aim, &bench)?;
         Ok(match told.lines.first() {
-            Some(line) => line.margin.unwrap_or(if line.met == Some(false) { f64::NEG_INFINITY } else { f64::INFINITY }),
+            Some(line) => {
+                line.margin.unwrap_or(if line.met == Some(false) { f64::NEG_INFINITY } else { f64::INFINITY })
+            }
             None => f64::INFINITY,
         })
     }
@@ -163,8 +169,15 @@ impl Probe<'_> {
     fn scale(&self) -> f64 {
         let l = &self.asked.limits;
         [
-            l.gain_error, l.rejection_db, l.rejection_at_interference_db, l.offset_v, l.noise_v, l.bandwidth_hz,
-            l.differential_impedance_ohm, l.total_error, l.headroom_v,
+            l.gain_error,
+            l.rejection_db,
+            l.rejection_at_interference_db,
+            l.offset_v,
+            l.noise_v,
+            l.bandwidth_hz,
+            l.differential_impedance_ohm,
+            l.total_error,
+            l.headroom_v,
         ]
         .into_iter()
         .flatten()
@@ -173,7 +186,9 @@ impl Probe<'_> {
 }
 
 enum Split {
-    Fails { sure: bool },
+    Fails {
+        sure: bool,
+    },
     /// Which way it improves, the best split that was seen, and the ends.
     Holds(Way, f64, Option<(f64, f64)>),
 }
@@ -234,12 +249,7 @@ fn along(
 }
 
 /// The last place between a good and a bad one, on the bad side.
-fn edge(
-    good: f64,
-    bad: f64,
-    ease: f64,
-    at: &dyn Fn(f64) -> Result<f64, StudyFault>,
-) -> Result<f64, StudyFault> {
+fn edge(good: f64, bad: f64, ease: f64, at: &dyn Fn(f64) -> Result<f64, StudyFault>) -> Result<f64, StudyFault> {
     let (mut good, mut bad) = (good, bad);
     for _ in 0..HALVINGS {
         let middle = (good * bad).sqrt();

@@ -59,6 +59,9 @@ fn a_chip_switches_one_rg_for_each_gain() {
     }
     // the rejection listed at the gain, or at the next lower one
     let told: Vec<f64> = found.gains.iter().filter_map(|line| line.rejection_db).collect();
-    assert!((told[0] - 80.0).abs() < 0.01 && (told[1] - 80.0).abs() < 0.01 && (told[2] - 110.0).abs() < 0.01, "{told:?}");
+    assert!(
+        (told[0] - 80.0).abs() < 0.01 && (told[1] - 80.0).abs() < 0.01 && (told[2] - 110.0).abs() < 0.01,
+        "{told:?}"
+    );
     assert!(switched(&question(spec), &[1.0, 10.0], Form::Tapped).is_err());
 }

@@ -189,8 +189,7 @@ const LIMITS: [&str; 12] = [
     "bandwidth = \"150 kHz\"\nnoise = \"0.75 µV\"\ngain_error = \"3 %\"\n",
 ];
 
-const DRAWER: [f64; 14] =
-    [220.0, 330.0, 470.0, 510.0, 680.0, 1e3, 1.5e3, 2.2e3, 10e3, 12e3, 15e3, 22e3, 33e3, 47e3];
+const DRAWER: [f64; 14] = [220.0, 330.0, 470.0, 510.0, 680.0, 1e3, 1.5e3, 2.2e3, 10e3, 12e3, 15e3, 22e3, 33e3, 47e3];
 
 #[test]
 fn three_op_amps() {
@@ -229,7 +228,9 @@ fn difference_stages() {
         let case = Case { topology, gain, prefer, stock: &STOCK, source };
         let sets = every_set(&case, &question(&case.spec("")));
         held += LIMITS.iter().filter(|limits| compare(&case, &sets, limits)).count();
-        for limits in ["differential_impedance = \"30 kΩ\"\n", "differential_impedance = \"50 kΩ\"\noffset = \"3 mV\"\n"] {
+        for limits in
+            ["differential_impedance = \"30 kΩ\"\n", "differential_impedance = \"50 kΩ\"\noffset = \"3 mV\"\n"]
+        {
             held += usize::from(compare(&case, &sets, limits));
         }
     }

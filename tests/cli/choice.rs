@@ -64,7 +64,8 @@ fn compare_keeps_the_dividing_pair_where_it_belongs() {
     assert_eq!((&options[0]["limits_met"], &options[2]["limits_met"]), (&true.into(), &false.into()));
 }
 
-const CHIP: &str = "[chip]\ngain_constant = \"50k\"\nrejection = [{ gain = 1, at = \"90 dB\" }, { gain = 90, at = \"110 dB\" }]\n";
+const CHIP: &str =
+    "[chip]\ngain_constant = \"50k\"\nrejection = [{ gain = 1, at = \"90 dB\" }, { gain = 90, at = \"110 dB\" }]\n";
 
 #[test]
 fn compare_takes_a_chip_beside_op_amps() {
