@@ -80,7 +80,11 @@ pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFaul
                 }
             }
             End::Nowhere(_) | End::NotFound => {
-                let searched = Searched { out_of_reach, ..hunt.searched() };
+                let mut searched = Searched { out_of_reach, ..hunt.searched() };
+                if searched.proven {
+                    searched.note =
+                        "No set of values in the ranges allowed holds all of the limits together.".to_owned();
+                }
                 return Ok(choice(free, (bench, told), Vec::new(), searched));
             }
         }
@@ -314,12 +318,12 @@ impl<'a> Hunt<'a> {
     fn searched(&self) -> Searched {
         let note = match (self.unsure, self.spent) {
             (Some(limit), _) => format!(
-                "not decided: {} is missed at every split of gain that was looked at, in steps of a factor 1.4",
+                "It is not decided whether other values would do: {} is missed at every split of gain that was looked at, in steps of a factor 1.4.",
                 limit.replace('_', " ")
             ),
             (None, true) => format!(
-                "not decided: {} sets of values were held against the limits in the order of wishes; one that comes later \
-                 may hold them",
+                "It is not decided whether other values would do better: {} sets of values were held against the limits in \
+                 the order of wishes, and a later one may hold them.",
                 self.court.looked_at().max(self.passed.min(PASSED))
             ),
             (None, false) => String::new(),

@@ -39,7 +39,7 @@ fn search(design: &Design, body: &mut Record) {
         body.note(format!("No set of values in the ranges allowed holds the limit on {}.", limits.join(" and on ")));
     }
     if !searched.note.is_empty() {
-        body.note(format!("The choice of values is {}.", searched.note));
+        body.note(searched.note.clone());
     }
 }
 
