@@ -104,6 +104,7 @@ fn figures(
         title: question.title.clone(),
         topology: question.topology,
         met: true,
+        surroundings: stage.circuit.surroundings,
         resistors: resistor_lines(question, filled, &powers(question, stage, aim.reference_v)?),
         search: Searched { proven: true, out_of_reach: Vec::new(), note: String::new() },
         runners_up: Vec::new(),
