@@ -1,6 +1,6 @@
 //! The circuit of a question with its values, ready to be asked.
 use super::{Question, StudyFault};
-use crate::corners::{self, WorstCase};
+use crate::corners::{self, Method, WorstCase};
 use crate::designator::Designator;
 use crate::predict::{self, Gains};
 use crate::sizing::Filled;
@@ -37,6 +37,25 @@ impl Bench {
         let solve = || -> Result<f64, BuildFault> {
             let stage = topology::build(&circuit(question, filled))?;
             Ok(predict::gains::<f64>(&stage, 0.0)?.differential)
+        };
+        solve().map_err(|fault| unsolved(&fault))
+    }
+
+    /// The same without its corners: what is worst there is taken to be nominal.
+    pub(super) fn nominal(question: &Question, filled: &Filled) -> Result<Self, StudyFault> {
+        let solve = || -> Result<Self, BuildFault> {
+            let stage = topology::build(&circuit(question, filled))?;
+            let nominal = predict::gains::<f64>(&stage, 0.0)?;
+            let worst = WorstCase {
+                rejection: f64::INFINITY,
+                at: Vec::new(),
+                method: Method::Searched,
+                common: 0.0,
+                gain_low: nominal.differential,
+                gain_high: nominal.differential,
+                gain_method: Method::Searched,
+            };
+            Ok(Self { stage, lot: lot(question), nominal, worst })
         };
         solve().map_err(|fault| unsolved(&fault))
     }

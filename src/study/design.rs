@@ -8,8 +8,9 @@ use super::purchase::{Bought, buy};
 use super::remedy::remedies;
 use super::runner_up::runners_up;
 use super::{
-    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection, review, yields,
+    Design, GainFigure, NotPredicted, Question, ResistorLine, Searched, Span, StudyFault, Told, Warning, assumed,
+    bandwidth, cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection,
+    review, yields,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -52,10 +53,11 @@ impl Default for DesignOptions {
 pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, StudyFault> {
     let aim = aim(question)?;
     let Bought { question, choice, purchase, candidates } = buy(question, &aim)?;
-    let Choice { filled, bench, ranked, .. } = choice;
+    let Choice { filled, bench, ranked, refused, search, .. } = choice;
     let question = &question;
     let mut design = figures(question, options, &aim, &filled, &bench).map_err(|fault| unsolved(&fault))?;
-    design.runners_up = runners_up(&ranked, &filled, aim.gain);
+    design.runners_up = runners_up(&ranked, &refused, &filled, aim.gain);
+    design.search = search;
     (design.purchase, design.candidates) = (purchase, candidates);
     design.rejection.closed_form_db = closed_form::estimate(&bench.stage.circuit, &bench.lot)?;
     design.rejection.closed_form_note = closed_form::note(design.rejection.worst_db, design.rejection.closed_form_db);
@@ -118,6 +120,7 @@ fn figures(
         met: true,
         surroundings: stage.circuit.surroundings,
         resistors: resistor_lines(question, filled, &powers(question, stage, aim.reference_v)?),
+        search: Searched { proven: true, out_of_reach: Vec::new(), note: String::new() },
         runners_up: Vec::new(),
         candidates: Vec::new(),
         purchase: None,
