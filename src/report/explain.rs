@@ -8,6 +8,7 @@ pub(super) fn working(lesson: &Lesson, part: &mut Record) {
         part.fold(title(one), |part| people(one, part));
     }
     missing(lesson, part);
+    given(lesson, part);
     sources(lesson, part);
 }
 

@@ -74,39 +74,6 @@ const CROWDED: &str = "[signal]\ndifferential = \"± 18 mV\"\ncommon_mode = \"2.
     [opamp.all]\nrejection = \"110 dB\"\nrejection_corner = \"100 Hz\"\noffset = \"15 µV\"\ngain_bandwidth = \"1 MHz\"\n\
     gain_bandwidth_tolerance = \"30 %\"\nvoltage_noise = \"10 nV/√Hz\"\n";
 
-/// Every key with the way to it: `steps[].text`.
-fn keys(value: &serde_json::Value, way: &str, found: &mut std::collections::BTreeSet<String>) {
-    match value {
-        serde_json::Value::Object(fields) => {
-            for (key, inner) in fields {
-                let way = if way.is_empty() { key.clone() } else { format!("{way}.{key}") };
-                found.insert(way.clone());
-                keys(inner, &way, found);
-            }
-        }
-        serde_json::Value::Array(items) => items.iter().for_each(|item| keys(item, &format!("{way}[]"), found)),
-        _ => {}
-    }
-}
-
-#[test]
-fn the_page_lists_the_keys_that_are_printed() {
-    let page = include_str!("../../docs/report-schema.md");
-    let section = page.split("## `evenkeel.explain.v1`").nth(1).expect("a section").split("\n## ").next();
-    let rows = section.expect("rows").lines().filter_map(|line| line.strip_prefix("| `")?.split('`').next());
-    let on_page: std::collections::BTreeSet<String> = rows.map(str::to_owned).collect();
-    let mut printed = std::collections::BTreeSet::new();
-    for words in ["explain - rejection --measured 74dB", "explain - gain"] {
-        keys(&ask(words).stdin(CROWDED).answers_json(0, "evenkeel.explain.v1"), "", &mut printed);
-    }
-    let mut of_all = std::collections::BTreeSet::new();
-    let told = ask("explain -").stdin("[target]\ngain = 100\n").answers_json(0, "evenkeel.explain.v1");
-    keys(&told, "", &mut of_all);
-    // what stands in an item of `figures` is what stands at the top where one is named
-    printed.extend(of_all.into_iter().map(|key| key.replacen("figures[].", "", 1)));
-    assert_eq!(printed, on_page);
-}
-
 #[test]
 fn the_input_filter_is_a_figure_of_its_own() {
     let told = ask("explain - input_filter").stdin(CROWDED).answers_json(0, "evenkeel.explain.v1");
