@@ -2,6 +2,10 @@
 function looks(frame) {
   const page = frame.contentDocument, view = frame.contentWindow, wrong = [];
   const root = page.documentElement;
+  const closed = page.querySelectorAll("details:not([open])");
+  if ([...closed].some((one) => !one.querySelector(":scope > summary")?.textContent.trim())) wrong.push("something closed has no name");
+  // what may stay closed is looked at like the rest
+  closed.forEach((one) => (one.open = true));
   if (root.scrollWidth > view.innerWidth) wrong.push(`scrolls sideways: ${root.scrollWidth} in ${view.innerWidth}`);
   if (view.performance.getEntriesByType("resource").length) wrong.push("asks for something outside itself");
 

@@ -61,9 +61,18 @@ for report in "$work"/*.html docs/reports/*.html tests/golden/design.html; do
       if grep 'CONSOLE' "$work/log" >&2; then complain "$name, $width px: console"; fi
     done
   done
-  browse --no-pdf-header-footer --print-to-pdf="$work/$name.pdf" "file://$(realpath "$report")" >/dev/null
-  [ -s "$work/$name.pdf" ] || complain "$name: no pdf"
-  [ -z "$keep" ] || cp "$report" "$work/$name.pdf" "$keep/"
+  # on paper of both sizes; what is closed on the screen is open there
+  for paper in letter A4; do
+    pdf="$work/$name-$paper.pdf"
+    sed "s/@page{/@page{size:$paper;/" "$report" >"$work/paper.html"
+    browse --no-pdf-header-footer --print-to-pdf="$pdf" "file://$work/paper.html" >/dev/null
+    [ -s "$pdf" ] || complain "$name: no pdf on $paper"
+    if command -v pdftotext >/dev/null && grep -q '<details>' "$report"; then
+      pdftotext "$pdf" "$work/words"
+      grep -q 'By hand and by the network' "$work/words" || complain "$name, $paper: the working stays closed"
+    fi
+    [ -z "$keep" ] || cp "$report" "$pdf" "$keep/"
+  done
 done
 [ $failed = 0 ] && echo "looks: fine"
 exit $failed

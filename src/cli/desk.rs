@@ -1,6 +1,7 @@
 use crate::study::{
     self, Comparison, Contender, Form, Question, RejectAnswer, RejectQuestion, SizeAnswer, SizeQuestion, Span,
     StudyFault, SwitchedAnswer, TrimAnswer, YieldFigure, YieldOptions,
+    explain::{Lesson, Wanted},
 };
 
 /// The study behind `yield`.
@@ -17,6 +18,10 @@ pub struct Desk {
     pub row: fn(&Question) -> Result<study::Row, StudyFault>,
     /// Answers `design`, over the frequencies of a sweep where they are given.
     pub design: fn(&Question, Option<Span>) -> Result<study::Design, StudyFault>,
+    /// The sheet for the bench, at a temperature in °C.
+    pub plan: fn(&Question, f64) -> Result<study::Plan, StudyFault>,
+    /// Answers `explain`.
+    pub explain: fn(&Question, Wanted) -> Result<Lesson, StudyFault>,
     /// Answers `compare`.
     pub compare: fn(&str, &[Contender]) -> Comparison,
     /// Answers `trim`.
@@ -33,6 +38,8 @@ impl Default for Desk {
             size: study::size,
             reject: study::reject,
             compare: study::compare,
+            plan: study::plan,
+            explain: study::explain::explain,
             trim: study::trim,
             gains: study::switched,
             row: study::row,

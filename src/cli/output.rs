@@ -31,6 +31,11 @@ impl Format {
         }
     }
 
+    /// Whether the answer is kept, and shows its proof: bench sheet and working.
+    pub(super) const fn is_kept(self) -> bool {
+        matches!(self, Self::Markdown | Self::Html)
+    }
+
     /// The format a file's name speaks of.
     fn of_name(path: &Path) -> Option<Self> {
         match path.extension() {

@@ -39,7 +39,12 @@ pub(super) fn set(expr: &Expr, show: Show<'_>) -> String {
             factors.iter().map(|factor| fenced(factor, true, show)).collect::<Vec<_>>().join("<mo>·</mo>")
         }
         Expr::Quotient(above, below) => format!("<mfrac>{}{}</mfrac>", row(above), row(below)),
-        Expr::Square(inner) => format!("<msup><mrow>{}</mrow><mn>2</mn></msup>", fenced(inner, true, show)),
+        Expr::Square(inner) => match inner.as_ref() {
+            Expr::Symbol(symbol) if !show(symbol).starts_with("<mn>") => {
+                format!("<msup>{}<mn>2</mn></msup>", row(inner))
+            }
+            inner => format!("<msup><mrow><mo>(</mo>{}<mo>)</mo></mrow><mn>2</mn></msup>", row(inner)),
+        },
         Expr::Parallel(a, b) => format!("{}<mo>∥</mo>{}", fenced(a, true, show), fenced(b, true, show)),
         Expr::Magnitude(inner) => format!("<mo>|</mo>{}<mo>|</mo>", row(inner)),
         Expr::Root(inner) => format!("<msqrt>{}</msqrt>", row(inner)),
@@ -63,4 +68,28 @@ fn fenced(expr: &Expr, sums: bool, show: Show<'_>) -> String {
 
 fn safe(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Unit;
+
+    #[test]
+    fn a_square_holds_all_of_what_is_squared() {
+        let e = |name: &'static str| Expr::symbol(name, 15e-9, Unit::VoltPerRootHertz);
+        let names = |expr: &Expr| set(expr, &|symbol| name(&symbol.name));
+        let values = |expr: &Expr| set(expr, &|_| value("15 nV"));
+        assert!(names(&e("e_1").squared()).starts_with("<msup><mrow><msub>"));
+        for told in [
+            values(&e("e_1").squared()),
+            names(&(e("e_1") * e("e_2")).squared()),
+            names(&(e("e_1") / e("e_2")).squared()),
+        ] {
+            assert!(
+                told.starts_with("<msup><mrow><mo>(</mo>") && told.ends_with("<mo>)</mo></mrow><mn>2</mn></msup>"),
+                "{told}"
+            );
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! The signals that fit: a polygon in the plane of common mode and difference.
 use super::headroom::Point;
+use crate::quantity::or_zero;
 
 /// A vertex of the window, V.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -88,7 +89,7 @@ fn reach(point: &Point, (low, high): (f64, f64)) -> Option<f64> {
     (greatest.is_finite() && greatest > 0.0).then_some(greatest)
 }
 
-/// Without vertices that fall together, from the least common mode on.
+/// Without vertices that fall together, and with zero where only rounding is left, from the least common mode on.
 fn tidy(polygon: &[WindowVertex]) -> Vec<WindowVertex> {
     let size = |of: fn(&WindowVertex) -> f64| polygon.iter().map(|one| of(one).abs()).fold(0.0, f64::max);
     let (common, differential) = (1e-12 * size(|one| one.common_mode_v), 1e-12 * size(|one| one.differential_v));
@@ -111,5 +112,10 @@ fn tidy(polygon: &[WindowVertex]) -> Vec<WindowVertex> {
         .filter(|&index| leftmost(&kept[index]))
         .min_by(|&a, &b| kept[a].differential_v.total_cmp(&kept[b].differential_v));
     kept.rotate_left(first.unwrap_or(0));
+    let (widest, tallest) = (size(|one| one.common_mode_v), size(|one| one.differential_v));
+    for one in &mut kept {
+        one.common_mode_v = or_zero(one.common_mode_v, widest);
+        one.differential_v = or_zero(one.differential_v, tallest);
+    }
     kept
 }

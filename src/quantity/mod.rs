@@ -15,6 +15,7 @@ mod ratio;
 mod read;
 mod spelling;
 mod unit;
+mod zero;
 
 pub use count::parse_count;
 pub use fault::{FaultKind, QuantityFault};
@@ -24,6 +25,7 @@ pub use range::parse_range;
 pub use ratio::{decibels, from_decibels};
 pub use read::parse;
 pub use unit::Unit;
+pub use zero::or_zero;
 
 #[cfg(test)]
 mod tests;

@@ -46,7 +46,7 @@ impl Document {
             for field in &record.fields {
                 match &field.value {
                     Value::Picture(picture) => all.push(picture),
-                    Value::Section(inner) => collect(inner, all),
+                    Value::Section(inner) | Value::Fold(inner) => collect(inner, all),
                     _ => {}
                 }
             }
@@ -184,6 +184,8 @@ pub enum Value {
     Entries(Vec<Record>),
     /// Fields under a heading of their own.
     Section(Record),
+    /// The same, which may stay closed until it is asked for.
+    Fold(Record),
     /// Such fields one after the other, each under the heading that is said with it.
     Sections(Vec<(String, Record)>),
     /// A paragraph for people.
@@ -286,6 +288,13 @@ impl Record {
         let mut inner = Self::new();
         fill(&mut inner);
         self.push(key, label, Value::Section(inner))
+    }
+
+    /// Fields under a heading, for people, which a page may keep closed until they are asked for.
+    pub fn fold(&mut self, label: impl Into<Cow<'static, str>>, fill: impl FnOnce(&mut Self)) {
+        let mut inner = Self::new();
+        fill(&mut inner);
+        self.push("", label, Value::Fold(inner)).for_people();
     }
 
     /// Fields of several things alike, each under its own heading.

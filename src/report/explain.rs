@@ -2,6 +2,15 @@ use super::{Document, Formula, Record, Verdict};
 use crate::quantity::{Unit, rounded};
 use crate::study::explain::{CauseSize, Explanation, Lesson, Measured, Outcome, Step, Topic};
 
+/// The working of every figure for a page that shows the figures, each closed until it is asked for.
+pub(super) fn working(lesson: &Lesson, part: &mut Record) {
+    for one in &lesson.explanations {
+        part.fold(title(one), |part| people(one, part));
+    }
+    missing(lesson, part);
+    sources(lesson, part);
+}
+
 const SCHEMA: &str = "evenkeel.explain.v1";
 
 /// The working of one figure, or of all of them.
@@ -28,17 +37,21 @@ pub fn explain(lesson: &Lesson) -> Document {
             for one in all {
                 body.section("", title(one), |part| people(one, part)).for_people();
             }
-            body.table("not_predicted", "No working", &lesson.missing, |line| {
-                let mut row = Record::new();
-                row.text("figure", "figure", &line.figure);
-                row.text("needs", "needs", &line.needs);
-                row
-            });
+            missing(lesson, &mut body);
             Verdict::plain("The working, from the rules of the op amp to every figure.")
         }
     };
     sources(lesson, &mut body);
     Document::new(SCHEMA, verdict, body).titled(&lesson.title)
+}
+
+fn missing(lesson: &Lesson, body: &mut Record) {
+    body.table("not_predicted", "No working", &lesson.missing, |line| {
+        let mut row = Record::new();
+        row.text("figure", "figure", &line.figure);
+        row.text("needs", "needs", &line.needs);
+        row
+    });
 }
 
 const fn title(one: &Explanation) -> &'static str {

@@ -54,7 +54,7 @@ impl Serialize for Value {
             Self::Flag(is, _) => is.serialize(serializer),
             Self::Texts(words) => words.serialize(serializer),
             Self::Table(rows) | Self::Entries(rows) => rows.serialize(serializer),
-            Self::Section(record) => record.serialize(serializer),
+            Self::Section(record) | Self::Fold(record) => record.serialize(serializer),
             Self::Sections(all) => serializer.collect_seq(all.iter().map(|(_, record)| record)),
             Self::Note(words) => words.serialize(serializer),
             Self::Equation(formula) => formula.equation.symbols().serialize(serializer),

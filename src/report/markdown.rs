@@ -1,7 +1,8 @@
 //! Markdown as code hosts show it: headings, tables, and every foreign word escaped.
 use super::board;
 use super::document::{Document, Formula, Tone, Verdict};
-use super::page::{Cell, Page, standing, steers, walk};
+use super::escape::{escaped, in_a_link, started};
+use super::page::{Cell, Page, standing, walk};
 use super::picture::Picture;
 use std::fmt::Write as _;
 
@@ -34,6 +35,14 @@ impl Page for Markdown<'_> {
 
     fn heading(&mut self, depth: usize, words: &str) {
         self.block(&format!("{} {}", "#".repeat((depth + 2).min(6)), escaped(words)));
+    }
+
+    fn fold(&mut self, _depth: usize, words: &str) {
+        self.block(&format!("<details><summary>{}</summary>", escaped(words)));
+    }
+
+    fn unfold(&mut self) {
+        self.block("</details>");
     }
 
     fn pairs(&mut self, _depth: usize, pairs: &[(String, Cell)]) {
@@ -117,15 +126,6 @@ impl Markdown<'_> {
     }
 }
 
-/// A character of a link between angle brackets.
-fn in_a_link(c: char) -> String {
-    match c {
-        ' ' | '<' | '>' | '%' | '(' | ')' => format!("%{:02X}", u32::from(c)),
-        c if steers(c) => "%EF%BF%BD".to_owned(),
-        c => c.to_string(),
-    }
-}
-
 fn row(cells: impl Iterator<Item = String>) -> String {
     format!("| {} |", cells.collect::<Vec<_>>().join(" | "))
 }
@@ -135,37 +135,4 @@ fn toned(cell: &Cell) -> String {
         Tone::Bad | Tone::Open if !cell.words.is_empty() => format!("**{}**", escaped(&cell.words)),
         _ => escaped(&cell.words),
     }
-}
-
-/// Escaped words for the start of a block, where a number or a sign could begin a list.
-fn started(words: &str) -> String {
-    let escaped = escaped(words);
-    let digits = escaped.len() - escaped.trim_start_matches(|c: char| c.is_ascii_digit()).len();
-    match escaped[digits..].chars().next() {
-        Some('.' | ')') if digits > 0 => format!("{}\\{}", &escaped[..digits], &escaped[digits..]),
-        Some('-' | '+' | '=') if digits == 0 => format!("\\{escaped}"),
-        _ => escaped,
-    }
-}
-
-/// Words that mean themselves: on one line, with markup characters escaped, and with addresses and
-/// mentions kept from turning into links.
-fn escaped(words: &str) -> String {
-    let mut out = String::with_capacity(words.len());
-    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
-    for c in words.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '@' => out.push_str("&#64;"),
-            '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '~' | '#' | '$' | '!' => {
-                out.push('\\');
-                out.push(c);
-            }
-            c if steers(c) => out.push('\u{fffd}'),
-            c => out.push(c),
-        }
-    }
-    out.replace("://", "&#58;//").replace("www.", "www&#46;")
 }

@@ -16,9 +16,11 @@
 mod batch;
 mod board;
 mod check;
+mod columns;
 mod compare;
 mod design;
 mod document;
+mod escape;
 mod explain;
 mod html;
 mod json;
@@ -43,7 +45,7 @@ mod verify;
 
 pub use batch::{batch_csv, batch_csv_heading, batch_json, batch_summary, batch_text, batch_text_heading};
 pub use check::check;
-pub use design::design;
+pub use design::{Proof, design, proven};
 pub use document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
 pub use explain::explain;
 pub use junit::junit;

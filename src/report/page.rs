@@ -22,6 +22,12 @@ pub(super) struct Cell {
 pub(super) trait Page {
     fn opening(&mut self, verdict: &Verdict, title: &str);
     fn heading(&mut self, depth: usize, words: &str);
+    /// Begins what may stay closed under this heading; a format that can't close leaves it open.
+    fn fold(&mut self, depth: usize, words: &str) {
+        self.heading(depth, words);
+    }
+    /// Ends it.
+    fn unfold(&mut self) {}
     fn pairs(&mut self, depth: usize, pairs: &[(String, Cell)]);
     fn table(&mut self, depth: usize, heads: &[String], rows: &[Vec<Cell>]);
     fn entry(&mut self, depth: usize, head: &str, rest: &[String]);
@@ -80,6 +86,11 @@ fn block(field: &Field, depth: usize, page: &mut dyn Page) {
         Value::Section(inner) if inner.fields.iter().any(for_people) => {
             page.heading(depth, &field.label);
             record(inner, depth + 1, page);
+        }
+        Value::Fold(inner) => {
+            page.fold(depth, &field.label);
+            record(inner, depth + 1, page);
+            page.unfold();
         }
         Value::Sections(all) => {
             for (heading, inner) in all {
@@ -149,7 +160,12 @@ fn cell(value: &Value) -> Option<Cell> {
             Some(Cell { words: words.to_owned(), tone, ..Cell::default() })
         }
         Value::Texts(_) | Value::Table(_) | Value::Entries(_) => None,
-        Value::Section(_) | Value::Sections(_) | Value::Note(_) | Value::Picture(_) | Value::Equation(_) => None,
+        Value::Section(_)
+        | Value::Fold(_)
+        | Value::Sections(_)
+        | Value::Note(_)
+        | Value::Picture(_)
+        | Value::Equation(_) => None,
     }
 }
 

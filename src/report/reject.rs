@@ -46,10 +46,11 @@ fn needed(need: &NeedAnswer, body: &mut Record) {
         body.number("least_stage_one_gain", "", gain, Unit::Plain).for_data();
         people.number("", "least stage-one gain, all else as given", gain, Unit::Plain).digits(5);
     }
+    body.flag("met", "", need.met).for_data();
     body.flag("reachable", "", need.reachable).for_data();
     if let Some(why) = need.why {
         body.text("why", "", why).for_data();
-        people.note(format!("{why}."));
+        people.note(why);
     }
     body.section("", "To guarantee it", |part| *part = people).for_people();
 }

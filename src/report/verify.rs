@@ -114,22 +114,21 @@ fn next_reading(part: &mut Record, next: &NextReading) {
 pub fn plan(plan: &Plan) -> Document {
     let mut body = Record::new();
     body.text("title", "", &plan.title).for_data();
+    sheet(plan, &mut body);
+    Document::new("evenkeel.verify-plan.v1", Verdict::plain(format!("{} readings to take.", plan.steps.len())), body)
+        .titled(&plan.title)
+}
+
+/// What to apply and what to expect.
+pub(super) fn sheet(plan: &Plan, body: &mut Record) {
     body.number("temperature_c", "temperature of the bench", plan.temperature_c, Unit::Celsius);
-    let none = "no reading can";
-    body.number(
-        "gain_needs_u_output_v",
-        "output to be read within, for the gain",
-        plan.gain_needs_u_output_v,
-        Unit::Volt,
-    )
-    .or_say(none);
-    body.number(
-        "rejection_needs_u_output_v",
-        "output to be read within, for the rejection",
-        plan.rejection_needs_u_output_v,
-        Unit::Volt,
-    )
-    .or_say(none);
+    let needs = [
+        ("gain_needs_u_output_v", "output to be read within, for the gain", plan.gain_needs_u_output_v),
+        ("rejection_needs_u_output_v", "output to be read within, for the rejection", plan.rejection_needs_u_output_v),
+    ];
+    for (key, words, volt) in needs {
+        body.number(key, words, volt, Unit::Volt).or_say("no reading can");
+    }
     let numbered: Vec<(usize, &PlanStep)> = plan.steps.iter().enumerate().collect();
     body.table("steps", "Steps, in this order", &numbered, |(at, step)| numbered_step(*at, step));
     let once = numbered.len() / 2;
@@ -142,10 +141,9 @@ pub fn plan(plan: &Plan) -> Document {
     }
     body.note(
         "Read within one standard uncertainty of the size above; the second half of the steps goes back the same way, \
-         so that a drift shows. `--format csv` writes the sheet as a table that `verify` reads.",
+         so that a drift shows. `evenkeel verify SPEC --plan --format csv` writes the sheet as a table that `verify` \
+         reads.",
     );
-    Document::new("evenkeel.verify-plan.v1", Verdict::plain(format!("{} readings to take.", plan.steps.len())), body)
-        .titled(&plan.title)
 }
 
 fn numbered_step(at: usize, step: &PlanStep) -> Record {

@@ -1,11 +1,6 @@
-use super::{Document, Number, Record, Value, Verdict};
+use super::{Document, Record, Value, Verdict, picture};
 use crate::quantity::{Unit, rounded};
 use crate::study::{Quantile, ShareLine, Tail, YieldFigure, YieldSpread};
-
-/// Rows of a histogram in text.
-const ROWS: usize = 16;
-/// Columns of its longest bar.
-const COLUMNS: f64 = 40.0;
 
 /// The report on a yield.
 #[must_use]
@@ -53,8 +48,8 @@ pub(super) fn fields(figure: &YieldFigure, body: &mut Record) {
         row.text("", "share", share(*fraction)).for_people();
         row
     });
-    spread("gain_error", "Gain error", &figure.gain_error, Unit::Fraction, body);
-    spread("rejection_db", "Rejection", &figure.rejection_db, Unit::Decibel, body);
+    spread(("gain_error", "Gain error"), &figure.gain_error, Unit::Fraction, body);
+    spread(("rejection_db", "Rejection"), &figure.rejection_db, Unit::Decibel, body);
     body.table("shares", "What moves it", &figure.shares, part);
     if !figure.shares.is_empty() {
         body.push("halved_boards", "", Value::Count(figure.halved_boards)).for_data();
@@ -76,30 +71,12 @@ pub(super) fn fields(figure: &YieldFigure, body: &mut Record) {
     }
 }
 
-fn spread(key: &'static str, label: &'static str, spread: &YieldSpread, unit: Unit, body: &mut Record) {
+fn spread((key, label): (&'static str, &'static str), spread: &YieldSpread, unit: Unit, body: &mut Record) {
     body.section(key, label, |part| {
         part.table("quantiles", "", &spread.quantiles, |quantile| self::quantile(quantile, unit)).for_data();
+        part.picture(picture::spread(key, spread, unit));
         part.table("", "Quantiles", &spread.quantiles, |quantile| self::quantile(quantile, unit)).for_people();
-        if let Some((low, high)) = shown(spread) {
-            let shares = spread.histogram.rows(low, high, ROWS);
-            let rows: Vec<(f64, f64)> = shares
-                .iter()
-                .enumerate()
-                .map(|(row, &share)| (low + (high - low) * row as f64 / ROWS as f64, share))
-                .collect();
-            let most = shares.iter().copied().fold(0.0, f64::max);
-            part.table("", "Histogram", &rows, |&(from, share)| bar(from, share, most, unit)).for_people();
-        }
     });
-}
-
-/// What the histogram spans: all but the outermost thousandths.
-fn shown(spread: &YieldSpread) -> Option<(f64, f64)> {
-    let (first, last) = (spread.quantiles.first()?, spread.quantiles.last()?);
-    let low = first.value?;
-    // Above 200 dB nothing is told apart.
-    let high = last.value.unwrap_or(200.0);
-    (high > low).then_some((low, high))
 }
 
 fn quantile(quantile: &Quantile, unit: Unit) -> Record {
@@ -107,20 +84,6 @@ fn quantile(quantile: &Quantile, unit: Unit) -> Record {
     row.number("p", "boards below", quantile.p, Unit::Fraction);
     row.number("value", "value", quantile.value, unit);
     row
-}
-
-fn bar(from: f64, share: f64, most: f64, unit: Unit) -> Record {
-    let mut row = Record::new();
-    row.push("", "from", Value::Number(Number { si: Some(from), unit, digits: 3, none: "" }));
-    row.text("", "boards", drawn(share, most));
-    row
-}
-
-/// A bar of eighths of a column.
-fn drawn(share: f64, most: f64) -> String {
-    const EIGHTHS: [&str; 8] = ["", "▏", "▎", "▍", "▌", "▋", "▊", "▉"];
-    let eighths = if most > 0.0 { (share / most * COLUMNS * 8.0).round() as usize } else { 0 };
-    format!("{}{}", "█".repeat(eighths / 8), EIGHTHS[eighths % 8])
 }
 
 fn part(line: &ShareLine) -> Record {

@@ -30,6 +30,8 @@ pub struct Design {
     pub topology: Topology,
     /// True when every limit is met and predicted.
     pub met: bool,
+    /// What is around the amplifier: source, input filter, bias return, reference.
+    pub surroundings: super::Surroundings,
     /// Resistors in drawing order, R5 and R6 only where present.
     pub resistors: Vec<ResistorLine>,
     /// Other sets of values that came close.
@@ -293,6 +295,8 @@ pub struct NeedAnswer {
     pub loosest_match: Option<f64>,
     /// Least gain of the first stage with everything else as given (`three-op-amp`); `None`: none does.
     pub least_stage_one_gain: Option<f64>,
+    /// True when the rejection as given is enough already.
+    pub met: bool,
     /// True when each of the two can be had.
     pub reachable: bool,
     /// Why it can't be reached from one side.

@@ -50,7 +50,7 @@ fn fault_of(fault: &textbook::TextbookFault) -> StudyFault {
     }
 }
 
-/// Why the two differ, where that matters.
+/// Why the two differ, in a sentence, where that matters.
 pub(super) fn note(exact_db: Option<f64>, estimate_db: Option<f64>) -> Option<String> {
     let (exact, estimate) = (exact_db?, estimate_db?);
     let gap = exact - estimate;
@@ -60,13 +60,13 @@ pub(super) fn note(exact_db: Option<f64>, estimate_db: Option<f64>) -> Option<St
     let size = crate::quantity::rounded(gap.abs(), crate::quantity::Unit::Decibel, 3);
     Some(if gap < 0.0 {
         format!(
-            "the exact figure is {size} below the estimate, which is first order and leaves out the gain lost at the \
-             worst corner (gain-set resistors included), open-loop gain, source and reference"
+            "The exact figure is {size} below the estimate, which is first order and leaves out the gain lost at the \
+             worst corner (gain-set resistors included), open-loop gain, source and reference."
         )
     } else {
         format!(
-            "the exact figure is {size} above the estimate, which adds all magnitudes as if each part reached its \
-             worst in its own corner"
+            "The exact figure is {size} above the estimate, which adds all magnitudes as if each part reached its \
+             worst in its own corner."
         )
     })
 }

@@ -102,6 +102,7 @@ fn figures(
         title: question.title.clone(),
         topology: question.topology,
         met: true,
+        surroundings: stage.circuit.surroundings,
         resistors: resistor_lines(question, filled, &powers(question, stage, aim.reference_v)?),
         runners_up: Vec::new(),
         candidates: Vec::new(),

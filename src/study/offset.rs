@@ -3,7 +3,7 @@ use super::{Environment, Question, Told, Warning};
 use crate::designator::Topology;
 use crate::network::NetworkFault;
 use crate::predict::{self, Excursion, OffsetFigure};
-use crate::quantity::{Unit, rounded};
+use crate::quantity::{Unit, or_zero, rounded};
 use crate::stage::Stage;
 
 impl Environment {
@@ -25,13 +25,17 @@ impl Environment {
 /// # Errors
 /// [`NetworkFault::Singular`].
 pub fn figure(question: &Question, stage: &Stage) -> Result<Told<OffsetFigure>, NetworkFault> {
-    let figure = predict::offset(stage, question.environment.excursion())?;
+    let mut figure = predict::offset(stage, question.environment.excursion())?;
     if figure.causes.is_empty() && figure.drift_v_per_k == 0.0 {
         let needs = match stage.circuit.topology {
             Topology::SingleChip => "chip.offset_in, chip.offset_out, chip.bias_current or chip.offset_current",
             _ => "opamp.all.offset, opamp.all.bias_current or opamp.all.offset_current",
         };
         return Ok(Told::missing("offset", &[needs]));
+    }
+    for cause in &mut figure.causes {
+        cause.rti_v = or_zero(cause.rti_v, figure.rti_worst_v);
+        cause.after_calibration_v = or_zero(cause.after_calibration_v, figure.rti_worst_v);
     }
     let mut told = Told::figure(figure);
     for &amp in stage.circuit.topology.amps() {

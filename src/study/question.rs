@@ -4,7 +4,7 @@ use crate::part::{Chip, Fixed, Grade, Matched, OpAmp, PricedGrade};
 pub use crate::sizing::Side;
 use std::collections::BTreeMap;
 
-pub use crate::stage::{InputFilter, Source, Strays};
+pub use crate::stage::{InputFilter, Source, Strays, Surroundings};
 
 /// A closed interval, `low <= high`.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -25,7 +25,7 @@ pub fn reject(question: &RejectQuestion) -> Result<RejectAnswer, StudyFault> {
     let ohms = resistors(question)?;
     let answer = |q: &RejectQuestion| worst(q, &ohms);
     let ratio = answer(question)?;
-    let need = question.need_db.map(|need_db| inverse(question, &ohms, need_db)).transpose()?;
+    let need = question.need_db.map(|need_db| inverse(question, &ohms, need_db, ratio)).transpose()?;
     let closed_form_db = closed_form(question, &ohms)?;
     let worst_db = decibels(ratio);
     Ok(RejectAnswer {
@@ -127,7 +127,7 @@ fn closed_form(question: &RejectQuestion, ohms: &Ohms) -> Result<Option<f64>, St
 }
 
 /// Both inverses by bisection on the exact worst case.
-fn inverse(question: &RejectQuestion, ohms: &Ohms, need_db: f64) -> Result<NeedAnswer, StudyFault> {
+fn inverse(question: &RejectQuestion, ohms: &Ohms, need_db: f64, as_given: f64) -> Result<NeedAnswer, StudyFault> {
     let need = crate::quantity::from_decibels(need_db);
     let with_tolerance = |t: f64| worst(&RejectQuestion { tolerance: Some(t), ..*question }, ohms);
     let with_opamp = |ratio: f64| worst(&RejectQuestion { opamp_rejection: Some(ratio), ..*question }, ohms);
@@ -154,12 +154,13 @@ fn inverse(question: &RejectQuestion, ohms: &Ohms, need_db: f64) -> Result<NeedA
         least_opamp_rejection_db: least.map(crate::quantity::decibels),
         loosest_match: loosest_match(question, ohms, need)?,
         least_stage_one_gain: least_stage_one_gain(question, need)?,
+        met: as_given >= need,
         reachable: loosest_tolerance.is_some() && least.is_some(),
         why: match (loosest_tolerance, least) {
             (Some(_), Some(_)) => None,
-            (None, Some(_)) => Some("even perfect resistors leave too little: the op amps alone stay below it"),
-            (Some(_), None) => Some("even ideal op amps leave too little: the resistors alone stay below it"),
-            (None, None) => Some("the resistors alone stay below it, and so do the op amps"),
+            (None, Some(_)) => Some("Even perfect resistors leave too little: the op amps alone stay below it."),
+            (Some(_), None) => Some("Even ideal op amps leave too little: the resistors alone stay below it."),
+            (None, None) => Some("The resistors alone stay below it, and so do the op amps."),
         },
     })
 }

@@ -21,7 +21,8 @@ pub(super) fn remedies(
     filled: &Filled,
     lines: &mut [LimitLine],
 ) -> Result<(), StudyFault> {
-    for line in lines.iter_mut().filter(|line| line.met == Some(false)) {
+    // what moves a yield is told by its own advice
+    for line in lines.iter_mut().filter(|line| line.met == Some(false) && line.limit != "yield") {
         let question = Question { limits: only(&question.limits, line.limit), ..question.clone() };
         // with better resistors other values may be the best, and nearer to the gain
         let nearest = match Lever::Tolerance.at(&question, 0.0) {

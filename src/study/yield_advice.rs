@@ -3,7 +3,7 @@ use super::ShareLine;
 use crate::designator::Designator;
 use crate::network::NetworkFault;
 use crate::part::Matched;
-use crate::quantity::{Unit, rounded};
+use crate::quantity::{Unit, or_zero, rounded};
 use crate::stage::{Lot, Role};
 use crate::yields::{self, Effort, Problem, Temperature};
 
@@ -63,8 +63,8 @@ pub(super) fn advice(problem: &Problem<'_>, fraction: f64, effort: &Effort) -> R
         .zip(halved)
         .map(|(part, yield_if_halved)| ShareLine {
             part: part.part,
-            of_gain_variance: part.of_gain_variance,
-            of_common_mode_variance: part.of_common_mode_variance,
+            of_gain_variance: or_zero(part.of_gain_variance, 1.0),
+            of_common_mode_variance: or_zero(part.of_common_mode_variance, 1.0),
             yield_if_halved,
         })
         .collect();

@@ -114,6 +114,8 @@ pub struct Spread {
     pub quantiles: Vec<Quantile>,
     /// Counts.
     pub histogram: Histogram,
+    /// Where the limits on it stand, in the same unit.
+    pub bounds: Vec<f64>,
 }
 
 /// One part's hand in the spread.
@@ -218,8 +220,14 @@ pub(super) fn figure(
         high: interval.high,
         partial,
         by_limit: problem.bounds.set().into_iter().map(|limit| (limit, share(tally.meeting(limit)))).collect(),
-        gain_error: spread(tally.gain_errors(&problem), Some),
-        rejection_db: spread(tally.rejections(), |db| (db < UNBOUNDED_DB).then_some(db)),
+        gain_error: Spread {
+            bounds: question.limits.gain_error.map_or_else(Vec::new, |most| vec![-most, most]),
+            ..spread(tally.gain_errors(&problem), Some)
+        },
+        rejection_db: Spread {
+            bounds: question.limits.rejection_db.into_iter().collect(),
+            ..spread(tally.rejections(), |db| (db < UNBOUNDED_DB).then_some(db))
+        },
         shares: Vec::new(),
         halved_boards: 0,
         advice: None,
@@ -249,7 +257,7 @@ const UNBOUNDED_DB: f64 = 200.0;
 
 fn spread(histogram: Histogram, value: impl Fn(f64) -> Option<f64>) -> Spread {
     let quantile = |p: f64| Quantile { p, value: value(histogram.quantile(p)) };
-    Spread { quantiles: QUANTILES.into_iter().map(quantile).collect(), histogram }
+    Spread { quantiles: QUANTILES.into_iter().map(quantile).collect(), histogram, bounds: Vec::new() }
 }
 
 fn temperature(question: &Question, uniform: bool) -> Temperature {

@@ -3,10 +3,10 @@ use evenkeel::designator::{Amp, Designator, Topology};
 use evenkeel::quantity::Unit;
 use evenkeel::study::{
     BandwidthFigure, BudgetFigure, BudgetLine, CandidateLine, CauseLine, Choice, Design, FilterBandwidth, FilterFigure,
-    FullPower, FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, LargestGain, LimitLine, LoopMargin,
-    Method, NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause, OffsetFigure,
-    OffsetSource, PickKind, Protection, Purchase, Rectangle, RejectAnswer, RejectionAt, RejectionFigure, ResistorLine,
-    RunnerUp, SettlingLine, SizeAnswer, SweepPoint, Warning, WindowVertex,
+    FullPower, FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, InputFilter, LargestGain,
+    LimitLine, LoopMargin, Method, NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause,
+    OffsetFigure, OffsetSource, PickKind, Protection, Purchase, Rectangle, RejectAnswer, RejectionAt, RejectionFigure,
+    ResistorLine, RunnerUp, SettlingLine, SizeAnswer, Source, Surroundings, SweepPoint, Warning, WindowVertex,
 };
 
 fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
@@ -132,12 +132,36 @@ fn headroom() -> HeadroomFigure {
     }
 }
 
+fn surroundings() -> Surroundings {
+    Surroundings {
+        source: Source {
+            resistance_ohm: 175.0,
+            imbalance_ohm: 2.0,
+            bias_return_ohm: Some(10e6),
+            cable_capacitance_f: Some(1e-9),
+            ..Source::default()
+        },
+        filter: Some(InputFilter {
+            resistor_ohm: 1_000.0,
+            common_capacitor_f: 470e-12,
+            differential_capacitor_f: 4.7e-9,
+            resistor_tolerance: 0.01,
+            capacitor_tolerance: 0.05,
+            fault_voltage_v: None,
+            fault_current_a: None,
+        }),
+        reference_resistance_ohm: 10.0,
+        ..Surroundings::default()
+    }
+}
+
 /// A design whose title and messages are as given.
 pub(crate) fn design(title: &str) -> Design {
     Design {
         title: title.to_owned(),
         topology: Topology::ThreeOpAmp,
         met: false,
+        surroundings: surroundings(),
         resistors: vec![
             resistor(Designator::RG, PickKind::Series, &[499.0, 4.02], Some(503.02), None),
             resistor(Designator::RF1, PickKind::Single, &[24_900.0], Some(24_900.0), Some("24K9")),
@@ -185,6 +209,10 @@ pub(crate) fn design(title: &str) -> Design {
             voltages: [
                 ("+ input", 2.509),
                 ("- input", 2.491),
+                ("+ source", 2.5091),
+                ("- source", 2.4909),
+                ("+ line", 2.509_05),
+                ("- line", 2.490_95),
                 ("A1 output", 1.6),
                 ("A1 - input", 2.491),
                 ("A2 output", 3.4),
@@ -251,7 +279,7 @@ pub(crate) fn design(title: &str) -> Design {
         offset: Some(offset()),
         noise: Some(noise()),
         bandwidth: Some(bandwidth()),
-        yields: None,
+        yields: Some(crate::proof::yields()),
         budget: Some(budget()),
         limits: vec![
             limit("gain_error", Unit::Fraction, (0.006, Some(0.005_689), Some(0.000_311)), Some(true)),
@@ -273,9 +301,15 @@ pub(crate) fn design(title: &str) -> Design {
              qualified practice decide."
                 .to_owned(),
         ],
-        assumed_ideal: ["A1 open_loop_gain", "A2 open_loop_gain", "A3 offset", "chip.rejection_corner"]
-            .map(str::to_owned)
-            .to_vec(),
+        assumed_ideal: [
+            "opamp.all.open_loop_gain",
+            "opamp.A1.offset",
+            "opamp.A2.offset",
+            "opamp.A1.input_range",
+            "opamp.A2.input_range",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
     }
 }
 
@@ -326,8 +360,9 @@ pub(crate) fn reject(need: Option<bool>) -> RejectAnswer {
             least_opamp_rejection_db: Some(96.3),
             loosest_match: None,
             least_stage_one_gain: Some(61.7),
+            met: false,
             reachable,
-            why: (!reachable).then_some("even perfect resistors leave too little: the op amps alone stay below it"),
+            why: (!reachable).then_some("Even perfect resistors leave too little: the op amps alone stay below it."),
         }),
     }
 }

@@ -1,8 +1,8 @@
 //! Golden files guard layout only: what the figures are is tested where they are computed.
 //!
 //! `EVENKEEL_GOLDEN=write cargo test --test cli` writes them anew; read the difference before it is kept.
-use crate::fixture;
-use evenkeel::report::{self, Document, Paint};
+use crate::{fixture, proof};
+use evenkeel::report::{self, Document, Paint, Proof};
 use std::path::Path;
 
 fn hold_against(name: &str, made: &str) {
@@ -24,7 +24,11 @@ fn in_every_format(name: &str, document: &Document) {
 #[test]
 fn a_design_in_every_format() {
     let spec = "title = \"Hook-load channel\" # <&>\n\n[target]\ngain = 100\n";
-    in_every_format("design", &report::design(&fixture::design("Hook-load channel")).answering(spec));
+    let (plan, lesson) = (proof::plan(), proof::lesson());
+    let shown = Proof { plan: Some(&plan), working: Some(&lesson) };
+    let document = report::proven(&fixture::design("Hook-load channel"), shown).answering(spec);
+    in_every_format("design", &document);
+    assert_eq!(document.to_json(), report::design(&fixture::design("Hook-load channel")).to_json());
 }
 
 #[test]

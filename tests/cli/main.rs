@@ -15,6 +15,7 @@ mod letters;
 mod numbers;
 mod pictures;
 mod plain;
+mod proof;
 mod readme;
 mod reject;
 mod series;

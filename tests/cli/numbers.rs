@@ -1,11 +1,27 @@
 //! What people read in any format is what scripts read, to the digits that are printed.
-use crate::fixture;
+use crate::{fixture, proof};
 use evenkeel::quantity::{Unit, parse};
-use evenkeel::report::{self, Paint};
+use evenkeel::report::{self, Paint, Proof};
 use serde_json::Value;
 
 /// A row: its first words, which of the rows that begin so, the cell, and where JSON has the number.
-const READ: [(&str, usize, usize, &str, Unit); 54] = [
+type Row = (&'static str, usize, usize, &'static str, Unit);
+
+/// What JSON has of the bench sheet: that of `verify --plan`.
+const SHEET: [Row; 9] = [
+    ("temperature of the bench", 0, 1, "/temperature_c", Unit::Celsius),
+    ("output to be read within, for the gain", 0, 1, "/gain_needs_u_output_v", Unit::Volt),
+    ("2", 0, 2, "/steps/1/differential_v", Unit::Volt),
+    ("2", 0, 4, "/steps/1/output_v", Unit::Volt),
+    ("2", 0, 5, "/steps/1/output_low_v", Unit::Volt),
+    ("2", 0, 6, "/steps/1/output_high_v", Unit::Volt),
+    ("A1 output", 1, 1, "/steps/0/nodes/0/nominal_v", Unit::Volt),
+    ("A1 output", 1, 2, "/steps/0/nodes/0/low_v", Unit::Volt),
+    ("A3 output", 1, 3, "/steps/0/nodes/1/high_v", Unit::Volt),
+];
+
+/// What JSON has as numbers of a design.
+const READ: [Row; 59] = [
     ("reference (chosen)", 0, 1, "/reference_v", Unit::Volt),
     ("gain error", 0, 1, "/limits/0/required", Unit::Fraction),
     ("gain error", 0, 2, "/limits/0/predicted", Unit::Fraction),
@@ -43,7 +59,7 @@ const READ: [(&str, usize, usize, &str, Unit); 54] = [
     ("resistance needed in each leg", 0, 1, "/input_filter/protection/needed_ohm", Unit::Ohm),
     ("current at the fault", 0, 1, "/input_filter/protection/current_a", Unit::Ampere),
     ("power in the resistor then", 0, 1, "/input_filter/protection/power_w", Unit::Watt),
-    ("RG", 1, 1, "/resistors/0/ohm", Unit::Ohm),
+    ("RG", 2, 1, "/resistors/0/ohm", Unit::Ohm),
     ("RF1", 0, 1, "/resistors/1/ohm", Unit::Ohm),
     ("R1", 0, 1, "/resistors/3/ohm", Unit::Ohm),
     ("differential impedance", 0, 1, "/limits/3/required", Unit::Ohm),
@@ -60,6 +76,11 @@ const READ: [(&str, usize, usize, &str, Unit); 54] = [
     ("gain drift", 0, 2, "/budget/lines/1/ppm_after_calibration", Unit::Plain),
     ("gain drift", 0, 3, "/budget/lines/1/lsb", Unit::Plain),
     ("sum, calibrated", 0, 1, "/budget/sum_after_calibration_ppm", Unit::Plain),
+    ("yield", 0, 1, "/yield/fraction", Unit::Fraction),
+    ("gain error", 1, 1, "/yield/by_limit/0/fraction", Unit::Fraction),
+    ("0.1 %", 1, 1, "/yield/gain_error/quantiles/0/value", Unit::Fraction),
+    ("99.9 %", 1, 1, "/yield/rejection_db/quantiles/2/value", Unit::Decibel),
+    ("RG", 1, 1, "/yield/shares/0/of_gain_variance", Unit::Fraction),
 ];
 
 /// A document as rows of cells.
@@ -98,23 +119,87 @@ fn printed(words: &str, unit: Unit) -> (f64, f64) {
     (value, if mantissa == 0.0 { step } else { (value / mantissa).abs() * step / 2.0 * (1.0 + 1e-9) })
 }
 
-fn hold(rows: &Rows, json: &Value, format: &str) {
-    for (head, nth, cell, pointer, unit) in READ {
+fn hold(wanted: &[Row], rows: &Rows, json: &Value, format: &str) {
+    for &(head, nth, cell, pointer, unit) in wanted {
         let row = rows.iter().filter(|row| row.first().is_some_and(|first| first == head)).nth(nth);
         let row = row.unwrap_or_else(|| panic!("{format}: no row {nth} `{head}`"));
         let exact = json.pointer(pointer).and_then(Value::as_f64).unwrap_or_else(|| panic!("no {pointer}"));
-        let (value, slack) = printed(&row[cell], unit);
-        assert!((value - exact).abs() <= slack, "{format}: `{}` for {pointer} = {exact}", row[cell]);
+        near(&row[cell], unit, exact, &format!("{format}, {pointer}"));
+    }
+}
+
+fn near(words: &str, unit: Unit, exact: f64, place: &str) {
+    let (value, slack) = printed(words, unit);
+    assert!((value - exact).abs() <= slack, "{place}: `{words}` for {exact}");
+}
+
+/// A result and what the network says beside it, as they are printed.
+type Result = (String, Option<String>);
+
+/// The last line of each equation on a board of characters.
+fn of_boards(text: &str) -> Vec<Result> {
+    let mut all = Vec::new();
+    let mut last: Option<&str> = None;
+    for line in text.lines().chain([""]) {
+        match line.trim().strip_prefix("= ") {
+            Some(side) => last = Some(side),
+            None => {
+                if let Some(side) = last.take() {
+                    let (result, beside) = side.split_once("    (network ").unwrap_or((side, ""));
+                    let beside = beside.strip_suffix(')').map(str::to_owned);
+                    all.push((result.trim().to_owned(), beside));
+                }
+            }
+        }
+    }
+    all
+}
+
+/// The last row of each equation of a page, and the words under it.
+fn of_mathml(html: &str) -> Vec<Result> {
+    let equation = |part: &str| {
+        let (math, after) = part.split_once("</math>").expect("an equation ends");
+        let result = math.rsplit("<mn>").next().and_then(|end| end.split("</mn>").next()).expect("a number");
+        let beside = after.split("</div>").nth(1).and_then(|rest| rest.split("network ").nth(1));
+        let beside = beside.and_then(|words| words.split('<').next()).map(str::to_owned);
+        (result.replace("&#160;", " "), beside)
+    };
+    html.split("<math ").skip(1).map(equation).collect()
+}
+
+fn hold_working(results: &[Result], json: &Value, format: &str) {
+    let steps = json["figures"].as_array().expect("figures").iter().flat_map(|one| one["steps"].as_array());
+    let steps: Vec<&Value> = steps.flatten().filter(|step| step["equation"].is_string()).collect();
+    assert_eq!((results.len(), steps.len()), (2, 2), "{format}");
+    for ((result, beside), (step, unit)) in results.iter().zip(steps.iter().zip([Unit::Plain, Unit::VoltPerRootHertz]))
+    {
+        near(result, unit, step["result"].as_f64().expect("a number"), format);
+        assert_eq!(beside.is_some(), step["exact"].is_number(), "{format}");
+        if let Some(beside) = beside {
+            near(beside, unit, step["exact"].as_f64().expect("a number"), format);
+        }
     }
 }
 
 #[test]
 fn numbers_of_every_format_are_those_of_json() {
-    let document = report::design(&fixture::design("Hook-load channel"));
-    let json = serde_json::from_str(&document.to_json()).expect("JSON");
-    hold(&of_text(&document.to_text(Paint::Plain)), &json, "text");
-    hold(&of_markdown(&document.to_markdown(None)), &json, "markdown");
-    hold(&of_html(&document.to_html()), &json, "html");
+    let (plan, lesson) = (proof::plan(), proof::lesson());
+    let shown = Proof { plan: Some(&plan), working: Some(&lesson) };
+    let document = report::proven(&fixture::design("Hook-load channel"), shown);
+    let read = |json: String| -> Value { serde_json::from_str(&json).expect("JSON") };
+    let (design, sheet, working) =
+        (read(document.to_json()), read(report::plan(&plan).to_json()), read(report::explain(&lesson).to_json()));
+    let (text, markdown, html) = (document.to_text(Paint::Plain), document.to_markdown(None), document.to_html());
+    let formats = [
+        ("text", of_text(&text), of_boards(&text)),
+        ("markdown", of_markdown(&markdown), of_boards(&markdown)),
+        ("html", of_html(&html), of_mathml(&html)),
+    ];
+    for (format, rows, results) in formats {
+        hold(&READ, &rows, &design, format);
+        hold(&SHEET, &rows, &sheet, format);
+        hold_working(&results, &working, format);
+    }
 }
 
 #[test]

@@ -48,12 +48,24 @@ fn agrees(printed: &[String], got: &[&str]) -> bool {
 }
 
 /// Pages with sessions, and how many they have at least.
-const PAGES: [(&str, usize); 3] = [("README.md", 6), ("docs/tutorial.md", 6), ("docs/topologies.md", 3)];
+const PAGES: [(&str, usize); 4] =
+    [("README.md", 6), ("docs/tutorial.md", 12), ("docs/topologies.md", 3), ("docs/limits.md", 5)];
 
 #[test]
 fn every_session_prints_what_its_page_says() {
     for (name, least) in PAGES {
         hold(&Path::new(env!("CARGO_MANIFEST_DIR")).join(name), least);
+    }
+}
+
+#[test]
+fn no_page_has_sessions_that_are_not_run() {
+    let home = Path::new(env!("CARGO_MANIFEST_DIR"));
+    for page in std::fs::read_dir(home.join("docs")).expect("listed") {
+        let path = page.expect("an entry").path();
+        let text = if path.is_file() { std::fs::read_to_string(&path).expect("text") } else { String::new() };
+        let run = PAGES.iter().any(|(name, _)| home.join(name) == path);
+        assert!(run || !text.contains("```console"), "{} is not among the pages that are run", path.display());
     }
 }
 

@@ -2,6 +2,7 @@
 //! (virtual short, Kirchhoff's current law; written out here, from memory).
 use crate::bench::{Case, case, near};
 use evenkeel::designator::Topology;
+use evenkeel::stage::InputFilter;
 use evenkeel::study::{NodesFigure, nodes};
 
 fn told(case: &Case) -> NodesFigure {
@@ -79,8 +80,43 @@ fn a_difference_stage_loads_its_source() {
     let output = plus - 30e3 * (3.9 - plus) / 12e3;
     holds(
         &told(&case),
-        &[("+ input", p), ("- input", n), ("A1 + input", plus), ("A1 - input", plus), ("output", output)],
+        &[
+            ("+ input", p),
+            ("- input", n),
+            ("+ source", 4.1),
+            ("- source", 3.9),
+            ("A1 + input", plus),
+            ("A1 - input", plus),
+            ("output", output),
+        ],
     );
+}
+
+/// A bias return divides what the source and the filter let through: 2 kΩ, then 3 kΩ, then 95 kΩ to the reference.
+#[test]
+fn a_filter_begins_where_the_source_ends() {
+    let ohms = [("RG", 1e3), ("RF1", 10e3), ("RF2", 10e3), ("R1", 10e3), ("R2", 10e3), ("R3", 10e3), ("R4", 10e3)];
+    let mut case = case(Topology::ThreeOpAmp, &ohms).signals((1.0, 1.0), (0.1, 0.1));
+    case.circuit.surroundings.source.resistance_ohm = 2e3;
+    case.circuit.surroundings.source.bias_return_ohm = Some(95e3);
+    case.circuit.surroundings.filter = Some(InputFilter {
+        resistor_ohm: 3e3,
+        common_capacitor_f: 1e-9,
+        differential_capacitor_f: 0.0,
+        resistor_tolerance: 0.0,
+        capacitor_tolerance: 0.0,
+        fault_voltage_v: None,
+        fault_current_a: None,
+    });
+    let figure = told(&case);
+    let volt = |node: &str| figure.voltages.iter().find(|one| one.node == node).expect("told").v;
+    let names: Vec<&str> = figure.voltages.iter().map(|one| one.node.as_str()).collect();
+    assert_eq!(names[..6], ["+ input", "- input", "+ source", "+ line", "- source", "- line"]);
+    for (sign, emf) in [("+", 1.05), ("-", 0.95)] {
+        near(volt(&format!("{sign} source")), emf, 1e-12);
+        near(volt(&format!("{sign} line")), emf * 98.0 / 100.0, 1e-12);
+        near(volt(&format!("{sign} input")), emf * 95.0 / 100.0, 1e-12);
+    }
 }
 
 #[test]

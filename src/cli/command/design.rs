@@ -4,8 +4,9 @@ use crate::cli::flag::{self, Flags};
 use crate::cli::grammar::Design;
 use crate::cli::output;
 use crate::cli::{Desk, FINE, NOT_MET, Outcome, Streams};
-use crate::report;
-use crate::study;
+use crate::report::{self, Document};
+use crate::study::explain::Wanted;
+use crate::study::{self, Question, StudyFault};
 use std::path::Path;
 
 pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
@@ -19,8 +20,21 @@ pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outc
     if let Some(path) = &args.parts_list {
         list(&design, path).map_err(|told| vec![told])?;
     }
-    wish.deliver(&report::design(&design).answering(read.text()), streams).map_err(|told| vec![told])?;
+    let document = if wish.format().is_kept() {
+        proven(&channel.question, &design, desk).map_err(|fault| vec![channel.fault(&fault).into()])?
+    } else {
+        report::design(&design)
+    };
+    wish.deliver(&document.answering(read.text()), streams).map_err(|told| vec![told])?;
     Ok(if design.met { FINE } else { NOT_MET })
+}
+
+/// The report with its bench sheet and its working, which only a page that is kept shows.
+fn proven(question: &Question, design: &study::Design, desk: &Desk) -> Result<Document, StudyFault> {
+    let decided = study::decided(question, design)?;
+    let plan = (desk.plan)(&decided, decided.environment.calibrated_at_c)?;
+    let lesson = (desk.explain)(&decided, Wanted::default())?;
+    Ok(report::proven(design, report::Proof { plan: Some(&plan), working: Some(&lesson) }))
 }
 
 /// Writes the parts list beside the report.

@@ -18,9 +18,7 @@ pub(super) fn push(design: &Design, body: &mut Record) {
         }
         let margin = figure.phase_margin.map(|one| one.phase_margin_deg);
         part.number("phase_margin_deg", "least phase margin", margin, Unit::Degree);
-        if !figure.margins.is_empty() {
-            part.table("margins", "Loop of each op amp", &figure.margins, loop_of);
-        }
+        part.table("margins", "Loop of each op amp", &figure.margins, loop_of);
         if !figure.settling.is_empty() {
             part.table("settling", "Settling after a full-scale step", &figure.settling, settled);
         }

@@ -9,12 +9,14 @@ mod inputs;
 mod limits;
 mod noise;
 mod offset;
+mod proof;
 mod rejection;
 mod resistors;
 mod review;
 mod yields;
 
 pub(super) use limits::{rows as limit_rows, words as limit_words};
+pub use proof::Proof;
 pub(super) use resistors::joint;
 
 use super::{Document, Record};
@@ -24,8 +26,8 @@ use crate::study::Design;
 type Figure = fn(&Design, &mut Record);
 
 /// Every figure, in reading order: verdict and limits, the circuit, the figures, the budget, what was not
-/// predicted, review notes and cautions, the parts, then how to check and retrace it (bench sheet, working),
-/// and what was taken as ideal. A new one is a function in a file of this folder and a line here.
+/// predicted, review notes and cautions, the parts. Behind them stand the proof (bench sheet and working) and
+/// what was taken as ideal. A new one is a function in a file of this folder and a line here.
 const FIGURES: &[Figure] = &[
     head::push,
     limits::push,
@@ -44,7 +46,6 @@ const FIGURES: &[Figure] = &[
     review::warnings,
     review::cautions,
     resistors::push,
-    review::assumed_ideal,
 ];
 
 /// The figures that designs are compared by.
@@ -56,9 +57,17 @@ pub(super) const COMPARED: &[Figure] = &[gain::push, rejection::push, inputs::im
 /// the sweep at whole decades only.
 #[must_use]
 pub fn design(design: &Design) -> Document {
+    proven(design, Proof::default())
+}
+
+/// The same with the bench sheet and the working, for people: JSON is that of [`design`].
+#[must_use]
+pub fn proven(design: &Design, proof: Proof<'_>) -> Document {
     let mut body = Record::new();
     for figure in FIGURES {
         figure(design, &mut body);
     }
+    proof.push(&mut body);
+    review::assumed_ideal(design, &mut body);
     Document::new("evenkeel.design.v1", head::verdict(design), body).titled(&design.title)
 }

@@ -26,11 +26,9 @@ pub(super) fn push(design: &Design, body: &mut Record) {
         if !figure.harmonics.is_empty() {
             part.table("harmonics", "Its harmonics", &figure.harmonics, harmonic);
         }
-        if !figure.sweep.is_empty() {
-            let decades: Vec<SweepPoint> = figure.sweep.iter().copied().filter(at_decade).collect();
-            part.table("sweep", "", &figure.sweep, swept).for_data();
-            part.table("", "Over frequency", &decades, swept).for_people();
-        }
+        let decades: Vec<SweepPoint> = figure.sweep.iter().copied().filter(at_decade).collect();
+        part.table("sweep", "", &figure.sweep, swept).for_data();
+        part.table("", "Over frequency", &decades, swept).for_people();
     });
 }
 

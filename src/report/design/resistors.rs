@@ -1,3 +1,4 @@
+use super::limits::sentence;
 use crate::quantity::{Unit, rounded};
 use crate::report::{Number, Record, Value};
 use crate::study::{CandidateLine, Design, PickKind, ResistorLine};
@@ -19,14 +20,11 @@ pub(super) fn push(design: &Design, body: &mut Record) {
         }
         part.flag("proven", "nothing cheaper holds every limit", bought.proven).for_data();
         part.text("note", "", &bought.note).for_data();
-        part.note(format!("{}.", bought.note));
+        part.note(sentence(&format!("{}.", bought.note)));
     });
 }
 
 fn runners_up(design: &Design, body: &mut Record) {
-    if design.runners_up.is_empty() {
-        return;
-    }
     body.table("runners_up", "Runners-up", &design.runners_up, |one| {
         let mut row = Record::new();
         let values = |record: &mut Record| {

@@ -1,12 +1,14 @@
 //! One page that needs nothing but itself: no request, no script to be read, light and dark, paper and
 //! telephone. Every word is escaped by construction.
+mod table;
 mod words;
 
 use super::document::{Document, Formula, Verdict};
 use super::page::{Cell, Page, standing, walk};
 use super::picture::{INK, Picture};
 use maud::{DOCTYPE, Markup, PreEscaped, Render as _, html};
-use words::{headed, shown, sign, told, tone, toned};
+use table::tabled;
+use words::{headed, shown, sign, spoken, told, tone, toned};
 
 const STYLE: &str = include_str!("page.css");
 /// Sorts a table by the column whose heading is pressed; without it headings are plain words.
@@ -78,6 +80,16 @@ impl Page for Html {
         self.parts.extend(id.map(|_| words));
     }
 
+    fn fold(&mut self, depth: usize, words: &str) {
+        words.clone_into(&mut self.under);
+        let head = headed(depth, None, &shown(words));
+        self.add(&html! { (PreEscaped("<details><summary>")) (head) (PreEscaped("</summary>")) });
+    }
+
+    fn unfold(&mut self) {
+        self.body.push_str("</details>\n");
+    }
+
     fn pairs(&mut self, _depth: usize, pairs: &[(String, Cell)]) {
         self.add(&html! {
             dl { @for (label, cell) in pairs { div { dt { (shown(label)) } dd { (toned(cell)) } } } }
@@ -85,37 +97,21 @@ impl Page for Html {
     }
 
     fn table(&mut self, _depth: usize, heads: &[String], rows: &[Vec<Cell>]) {
-        let numeric = |at: usize| rows.iter().all(|row| row.get(at).is_none_or(|c| c.numeric || c.words.is_empty()));
-        let class = |at: usize| numeric(at).then_some("number");
-        let caption = shown(&self.under);
-        self.add(&html! {
-            div.wide role="region" tabindex="0" aria-label=(caption) {
-                table {
-                    caption { (caption) }
-                    thead { tr { @for (at, head) in heads.iter().enumerate() {
-                        th scope="col" class=[class(at)] { (shown(head)) @if head.is_empty() { span.unseen { "note" } } }
-                    } } }
-                    tbody { @for row in rows { tr { @for (at, cell) in row.iter().enumerate() {
-                        @if at == 0 { th scope="row" class=[class(at)] data-rank=[cell.rank] dir="auto" { (toned(cell)) } }
-                        @else { td class=[class(at)] data-rank=[cell.rank] dir="auto" { (toned(cell)) } }
-                    } } } }
-                }
-            }
-        });
+        self.add(&tabled(&shown(&self.under), heads, rows));
     }
 
     fn entry(&mut self, _depth: usize, head: &str, rest: &[String]) {
         self.add(&html! {
-            div.entry { p.code { (shown(head)) } @for words in rest { p dir="auto" { (shown(words)) } } }
+            div.entry { p.code { (shown(head)) } @for words in rest { p dir="auto" { (spoken(words)) } } }
         });
     }
 
     fn list(&mut self, _depth: usize, items: &[String]) {
-        self.add(&html! { ul { @for item in items { li dir="auto" { (shown(item)) } } } });
+        self.add(&html! { ul { @for item in items { li dir="auto" { (spoken(item)) } } } });
     }
 
     fn paragraph(&mut self, _depth: usize, words: &str) {
-        self.add(&html! { p dir="auto" { (shown(words)) } });
+        self.add(&html! { p dir="auto" { (spoken(words)) } });
     }
     fn picture(&mut self, _depth: usize, picture: &Picture) {
         self.add(&html! {

@@ -1,3 +1,5 @@
+// what is closed is opened for paper, for browsers whose style sheets can't
+addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((one) => (one.open = true)));
 for (const table of document.querySelectorAll("table")) {
   const body = table.tBodies[0];
   if (body.rows.length < 2) continue;

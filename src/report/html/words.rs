@@ -9,6 +9,16 @@ pub(super) fn shown(words: &str) -> String {
     words.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
 }
 
+/// A sentence, with what stands between backticks as code.
+pub(super) fn spoken(words: &str) -> Markup {
+    let words = shown(words);
+    let parts: Vec<&str> = words.split('`').collect();
+    if parts.len().is_multiple_of(2) {
+        return html! { (words) };
+    }
+    html! { @for (at, part) in parts.into_iter().enumerate() { @if at % 2 == 1 { code { (part) } } @else { (part) } } }
+}
+
 pub(super) fn toned(cell: &Cell) -> Markup {
     let words = shown(&cell.words);
     html! {
@@ -49,8 +59,11 @@ pub(super) fn headed(depth: usize, id: Option<&str>, words: &str) -> Markup {
 
 /// An equation, with its number and what stands beside its result.
 pub(super) fn told(formula: &Formula) -> Markup {
+    // a line that is too long for paper is set smaller there
+    let sides = [formula.equation.symbols(), formula.equation.with_values()];
+    let longest = sides.iter().map(|side| side.chars().count()).max().unwrap_or(0);
     html! {
-        div.equation {
+        div.equation style=(format!("--signs:{longest}")) {
             div.wide role="region" tabindex="0" aria-label=(shown(&formula.equation.name)) {
                 (PreEscaped(formula.equation.to_mathml()))
             }

@@ -6,6 +6,8 @@ use super::chart::{self, Key, WIDTH};
 use crate::quantity::{Unit, rounded};
 
 const HIGH: f64 = 160.0;
+/// Limits are drawn up to so many widths of the spread away.
+const FAR: f64 = 2.0;
 
 /// A limit and its words.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,7 +20,8 @@ pub struct Bound {
 
 /// A histogram of equal classes from `low` to `high`, by the share of boards in each.
 ///
-/// `unit` is what the values are measured in: a fraction is shown in %, all else with an SI prefix.
+/// `unit` is what the values are measured in: a fraction is shown in %, all else with an SI prefix. A limit far
+/// outside is named and not drawn, so that the boards keep their width.
 /// Nothing where there are no classes, or no width.
 #[must_use]
 pub fn histogram(
@@ -34,13 +37,24 @@ pub fn histogram(
         return None;
     }
     let mut keys = vec![Key::area("bar", "share of boards")];
-    keys.extend(bounds.iter().map(|bound| Key::line("warm", bound.words.clone())));
+    let far = FAR * (high - low);
+    let outside = |bound: &Bound| match bound.at {
+        at if at < low - far => Some("far to the left"),
+        at if at > high + far => Some("far to the right"),
+        _ => None,
+    };
+    let told: Vec<String> = bounds
+        .iter()
+        .map(|bound| outside(bound).map_or_else(|| bound.words.clone(), |where_| format!("{}, {where_}", bound.words)))
+        .collect();
+    keys.extend(told.iter().map(|words| Key::line("warm", words.clone())));
     let top = chart::arranged(&keys).1 + 36.0;
     let up = Axis { low: 0.0, high: greatest, from: top + HIGH, to: top };
     let step = up.step(4);
     let up = up.rounded_out(step);
     let left = 8.0 + chart::widest(&up, (step, 0.01)) + 8.0;
-    let reach = bounds.iter().fold((low, high), |(a, b), bound| (a.min(bound.at), b.max(bound.at)));
+    let drawn = || bounds.iter().filter(|bound| outside(bound).is_none());
+    let reach = drawn().fold((low, high), |(a, b), bound| (a.min(bound.at), b.max(bound.at)));
     let edge = 0.04 * (reach.1 - reach.0);
     let across = Axis { low: reach.0 - edge, high: reach.1 + edge, from: left, to: WIDTH - 16.0 };
     let (scale, sign) = match unit {
@@ -56,19 +70,21 @@ pub fn histogram(
     chart::level(&mut canvas, &across, (chart::roomy(&across, scale), scale), (top, top + HIGH), &sign);
     chart::upright(&mut canvas, &up, (step, 0.01), (left, across.to), "%");
     let count = f64::from(u32::try_from(shares.len()).ok()?);
+    // one outline: bars side by side would show seams
+    let mut outline = vec![(across.place(low), up.from)];
     for (at, share) in (0_u32..).zip(shares) {
         let ends = [f64::from(at), f64::from(at) + 1.0].map(|end| across.place(low + (high - low) * end / count));
-        if *share > 0.0 {
-            canvas.rect("bar", (ends[0], up.place(*share)), (ends[1] - ends[0], up.from - up.place(*share)));
-        }
+        outline.extend(ends.map(|end| (end, up.place(*share))));
     }
+    outline.push((across.place(high), up.from));
+    canvas.shape("bar", &outline);
     canvas.rect("frame", (left, top), (across.to - left, HIGH));
-    for bound in bounds {
+    for bound in drawn() {
         let x = across.place(bound.at);
         canvas.line("warm", &[(x, top), (x, top + HIGH)]);
     }
-    let listed: Vec<&str> = bounds.iter().map(|bound| bound.words.as_str()).collect();
     let (a, b) = (rounded(low, unit, 4), rounded(high, unit, 4));
-    let description = format!("Boards lie from {a} to {b}. Limits: {}.", listed.join(", "));
+    let listed = if told.is_empty() { String::new() } else { format!(" Limits: {}.", told.join("; ")) };
+    let description = format!("Boards lie from {a} to {b}.{listed}");
     Some(Picture { name, caption: caption.to_owned(), description, plain: Vec::new(), canvas })
 }

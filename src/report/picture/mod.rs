@@ -11,6 +11,7 @@ mod grid;
 mod histogram;
 mod letters;
 mod rejection;
+mod spread;
 mod stack;
 #[cfg(test)]
 mod tests;
@@ -21,6 +22,7 @@ pub(super) use causes::causes;
 pub(super) use circuit::circuit;
 pub use histogram::{Bound, histogram};
 pub(super) use rejection::rejection;
+pub(super) use spread::spread;
 pub use stack::{Share, stack};
 pub(super) use window::window;
 
@@ -68,6 +70,7 @@ impl Picture {
         let (title, desc) = (format!("{}-title", self.name), format!("{}-desc", self.name));
         html! {
             svg.picture xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {width} {height}"))
+                preserveAspectRatio="xMinYMin meet"
                 width=(1.25 * width) height=(1.25 * height) role="img" aria-labelledby=(format!("{title} {desc}")) {
                 title id=(title) { (self.caption) }
                 desc id=(desc) { (self.description) }

@@ -8,8 +8,8 @@ use crate::corners::Method;
 use crate::designator::{Designator, Topology};
 use crate::quantity::Unit;
 use crate::study::{
-    CauseLine, Design, GainFigure, HeadroomFigure, LargestGain, LimitLine, NodeVoltage, NodesFigure, PickKind,
-    Rectangle, RejectionAt, RejectionFigure, ResistorLine, SweepPoint, WindowVertex,
+    CauseLine, Design, GainFigure, HeadroomFigure, InputFilter, LargestGain, LimitLine, NodeVoltage, NodesFigure,
+    PickKind, Rectangle, RejectionAt, RejectionFigure, ResistorLine, Source, Surroundings, SweepPoint, WindowVertex,
 };
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -52,7 +52,8 @@ fn resistors(topology: Topology, ohms: &[Option<f64>]) -> Vec<ResistorLine> {
 }
 
 fn nodes(topology: Topology, volts: &[f64]) -> NodesFigure {
-    let mut names = vec!["+ input".to_owned(), "- input".to_owned()];
+    let mut names: Vec<String> =
+        ["+ input", "- input", "+ source", "+ line", "- source", "- line"].map(str::to_owned).to_vec();
     for amp in topology.amps() {
         names.extend(["output", "+ input", "- input"].map(|word| format!("{amp} {word}")));
     }
@@ -134,10 +135,41 @@ fn rejections(levels: &[Option<f64>], (from, width): (f64, f64), hz: Option<f64>
 }
 
 prop_compose! {
+    /// Each part there or not, of any size.
+    fn surroundings()(
+        ohms in vec(prop::option::of(decades(-2.0, 9.0)), 4),
+        farads in vec(prop::option::of(decades(-13.0, 0.0)), 3),
+        filtered in any::<bool>(),
+    ) -> Surroundings {
+        let filter = InputFilter {
+            resistor_ohm: ohms[2].unwrap_or(0.0),
+            common_capacitor_f: farads[1].unwrap_or(0.0),
+            differential_capacitor_f: farads[2].unwrap_or(0.0),
+            resistor_tolerance: 0.01,
+            capacitor_tolerance: 0.05,
+            fault_voltage_v: None,
+            fault_current_a: None,
+        };
+        Surroundings {
+            source: Source {
+                resistance_ohm: ohms[0].unwrap_or(0.0),
+                bias_return_ohm: ohms[1],
+                cable_capacitance_f: farads[0],
+                ..Source::default()
+            },
+            filter: filtered.then_some(filter),
+            reference_resistance_ohm: ohms[3].unwrap_or(0.0),
+            ..Surroundings::default()
+        }
+    }
+}
+
+prop_compose! {
     fn design()(
         topology in topology(),
         ohms in vec(prop::option::weighted(0.9, decades(-2.0, 9.0)), 9),
-        volts in vec(signed(-9.0, 3.0), 13),
+        surroundings in surroundings(),
+        volts in vec(signed(-9.0, 3.0), 19),
         reference_v in signed(-4.0, 2.0),
         told in any::<bool>(),
         levels in vec(level(), 13),
@@ -154,6 +186,7 @@ prop_compose! {
             title: String::new(),
             topology,
             met: true,
+            surroundings,
             resistors: resistors(topology, &ohms),
             gain,
             reference_v,

@@ -2,7 +2,7 @@
 use super::super::canvas::{Canvas, Point, Side};
 use crate::designator::Designator;
 use crate::quantity::{Unit, rounded};
-use crate::study::Design;
+use crate::study::{Design, Surroundings};
 
 pub(super) struct Sheet<'d> {
     pub(super) canvas: Canvas,
@@ -15,11 +15,16 @@ impl<'d> Sheet<'d> {
     }
 
     pub(super) const fn size(&mut self, width: f64, height: f64) {
-        (self.canvas.width, self.canvas.height) = (width, height);
+        self.canvas.row(width, height);
     }
 
     pub(super) fn topology(&self) -> crate::designator::Topology {
         self.design.topology
+    }
+
+    /// What is around the amplifier.
+    pub(super) const fn around(&self) -> Surroundings {
+        self.design.surroundings
     }
 
     /// Whether a resistor is on the drawing; RG left open is not.
@@ -39,7 +44,7 @@ impl<'d> Sheet<'d> {
     }
 
     /// The voltage of a node in words, as it is listed; empty where it is not told.
-    fn voltage(&self, node: &str) -> String {
+    pub(super) fn voltage(&self, node: &str) -> String {
         let all = self.design.nodes.iter().flat_map(|nodes| &nodes.voltages);
         all.into_iter().find(|line| line.node == node).map_or_else(String::new, |line| rounded(line.v, Unit::Volt, 4))
     }
@@ -55,11 +60,16 @@ impl<'d> Sheet<'d> {
         self.canvas.text("volt", at, side, &words);
     }
 
-    /// Sets the reference: its name and voltage.
+    /// Sets the reference: its name, its voltage, and the resistance of what drives it.
     pub(super) fn reference(&mut self, at: Point, side: Side) {
         self.canvas.text("name", at, side, "REF");
         let words = rounded(self.design.reference_v, Unit::Volt, 4);
         self.canvas.text("volt", (at.0, at.1 + 16.0), side, &words);
+        let ohm = self.around().reference_resistance_ohm;
+        if ohm > 0.0 {
+            let words = format!("via {}", rounded(ohm, Unit::Ohm, 4));
+            self.canvas.text("", (at.0, at.1 + 32.0), side, &words);
+        }
     }
 }
 

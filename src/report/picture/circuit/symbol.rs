@@ -7,6 +7,9 @@ use crate::designator::Designator;
 /// Half of a resistor's length, and of its thickness.
 const LONG: f64 = 22.0;
 const THICK: f64 = 7.0;
+/// Half of a capacitor's plate, and of the gap between the two.
+const PLATE: f64 = 10.0;
+const GAP: f64 = 3.0;
 
 /// Where the words of a resistor stand.
 #[derive(Clone, Copy)]
@@ -19,35 +22,56 @@ pub(super) enum Words {
 
 impl Sheet<'_> {
     /// A resistor around a point on a level wire from `from` to `to`.
-    pub(super) fn level(&mut self, name: Designator, (x, y): Point, (from, to): (f64, f64), words: Words) {
+    pub(super) fn level(&mut self, name: Designator, at: Point, ends: (f64, f64), words: Words) {
         if self.has(name) {
-            self.canvas.wire(&[(from, y), (x - LONG, y)]);
-            self.canvas.rect("part", (x - LONG, y - THICK), (2.0 * LONG, 2.0 * THICK));
-            self.canvas.wire(&[(x + LONG, y), (to, y)]);
+            self.level_box(at, ends);
         }
-        self.name(name, (x, y), words);
+        let value = self.value(name);
+        self.label((name.name(), &value), at, words);
     }
 
     /// A resistor around a point on an upright wire from `from` to `to`.
-    pub(super) fn upright(&mut self, name: Designator, (x, y): Point, (from, to): (f64, f64), words: Words) {
+    pub(super) fn upright(&mut self, name: Designator, at: Point, ends: (f64, f64), words: Words) {
         if self.has(name) {
-            self.canvas.wire(&[(x, from), (x, y - LONG)]);
-            self.canvas.rect("part", (x - THICK, y - LONG), (2.0 * THICK, 2.0 * LONG));
-            self.canvas.wire(&[(x, y + LONG), (x, to)]);
+            self.upright_box(at, ends);
         }
-        self.name(name, (x, y), words);
+        let value = self.value(name);
+        self.label((name.name(), &value), at, words);
     }
 
-    fn name(&mut self, name: Designator, (x, y): Point, words: Words) {
+    /// The resistor alone, on a level wire.
+    pub(super) fn level_box(&mut self, (x, y): Point, (from, to): (f64, f64)) {
+        self.canvas.wire(&[(from, y), (x - LONG, y)]);
+        self.canvas.rect("part", (x - LONG, y - THICK), (2.0 * LONG, 2.0 * THICK));
+        self.canvas.wire(&[(x + LONG, y), (to, y)]);
+    }
+
+    /// The resistor alone, on an upright wire.
+    pub(super) fn upright_box(&mut self, (x, y): Point, (from, to): (f64, f64)) {
+        self.canvas.wire(&[(x, from), (x, y - LONG)]);
+        self.canvas.rect("part", (x - THICK, y - LONG), (2.0 * THICK, 2.0 * LONG));
+        self.canvas.wire(&[(x, y + LONG), (x, to)]);
+    }
+
+    /// A capacitor alone, on an upright wire.
+    pub(super) fn capacitor(&mut self, (x, y): Point, (from, to): (f64, f64)) {
+        self.canvas.wire(&[(x, from), (x, y - GAP)]);
+        for plate in [y - GAP, y + GAP] {
+            self.canvas.line("wire", &[(x - PLATE, plate), (x + PLATE, plate)]);
+        }
+        self.canvas.wire(&[(x, y + GAP), (x, to)]);
+    }
+
+    /// The name and the value of a part around a point.
+    pub(super) fn label(&mut self, (name, value): (&str, &str), (x, y): Point, words: Words) {
         let (at, side) = match words {
             Words::Above => ((x, y - 27.0), Side::Middle),
             Words::Below => ((x, y + 22.0), Side::Middle),
             Words::Right => ((x + 13.0, y - 3.0), Side::Right),
             Words::Left => ((x - 13.0, y - 3.0), Side::Left),
         };
-        let value = self.value(name);
-        self.canvas.text("name", at, side, name.name());
-        self.canvas.text("", (at.0, at.1 + 15.0), side, &value);
+        self.canvas.text("name", at, side, name);
+        self.canvas.text("", (at.0, at.1 + 15.0), side, value);
     }
 
     /// An op amp with its inputs at `x`, `y` ± 16; returns its output.

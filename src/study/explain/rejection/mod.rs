@@ -132,7 +132,7 @@ fn together(terms: Vec<Expr>, worst_db: Option<f64>, board: &mut Board) -> Optio
 fn why(ground: &Ground<'_>, by_hand: Option<f64>, exact: Option<f64>) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     if let Some(note) = crate::study::closed_form::note(exact, by_hand) {
-        lines.push(format!("{note}."));
+        lines.push(note);
     } else if by_hand.is_some() && exact.is_some() {
         lines.push(
             "Both agree to what a first-order estimate can give: it leaves out products of tolerances and the gain \
