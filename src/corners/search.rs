@@ -16,8 +16,16 @@ pub(super) struct Found {
 /// Rounds of improvement; each must gain to be followed by another.
 pub(super) const ROUNDS: usize = 12;
 
-/// Points of a first look along a line, its ends apart.
-const GLANCES: usize = 15;
+/// Points of a first look along a line, its ends apart: fifteen even steps, and one beside each end.
+const GLANCES: usize = 17;
+
+/// How far beside, in parts of the line.
+const BESIDE: f64 = 1.0 / 1024.0;
+
+/// Where along a line the first look falls, in parts of it.
+fn glances() -> impl Iterator<Item = f64> {
+    (1..16).map(|step| f64::from(step) / 16.0).chain([BESIDE, 1.0 - BESIDE])
+}
 
 /// From each corner, moves what enters several elements between its ends until nothing gains.
 pub(super) fn improve(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region, corners: &[Corner]) -> Found {
@@ -43,16 +51,15 @@ pub(super) fn improve(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region,
 /// A gain below this share is rounding, or nothing that a digit shows.
 const GAIN: f64 = 1e-9;
 
-/// The corners from which some line gains somewhere. A peak that hides beside a corner, between it and the
-/// first of sixteen steps, is lower than one step squared.
+/// The corners from which some line gains somewhere. What peaks inside a line and near its end already rises
+/// beside that end; a peak that hides before even that is lower than the square of so little.
 fn rising<'c>(boards: &mut Boards<'_, f64>, goal: Goal, shared: &[usize], corners: &'c [Corner]) -> Vec<&'c Corner> {
     let mut points = Points::of(boards.quantities.len());
     for corner in corners {
         for &quantity in shared {
             let ends = &boards.quantities[quantity];
-            for step in 1..=GLANCES {
-                let share = step as f64 / (GLANCES + 1) as f64;
-                points.push(&corner.at)[quantity] = ends.low + (ends.high - ends.low) * share;
+            for along in glances() {
+                points.push(&corner.at)[quantity] = ends.low + (ends.high - ends.low) * along;
             }
         }
     }
@@ -97,12 +104,13 @@ fn climb(
     (best, at)
 }
 
-/// Three grids, each inside the best interval of the one before. Where the first finds nothing better than
-/// the end it started from there is nothing: a peak beside the end would be lower than a grid step squared.
+/// Three grids, each inside the best interval of the one before. Where two find nothing better than the end they
+/// started from there is nothing: a peak beside the end would be lower than the square of the second's step, a
+/// thousandth of the line.
 fn slide(boards: &mut Boards<'_, f64>, goal: Goal, at: &mut [f64], best: &mut f64, quantity: usize) {
     let ends = (boards.quantities[quantity].low, boards.quantities[quantity].high);
     let (mut low, mut high) = ends;
-    for _ in 0..3 {
+    for round in 0..3 {
         let step = (high - low) / (LANES - 1) as f64;
         let mut grid = [0.0; LANES];
         for (lane, value) in grid.iter_mut().enumerate() {
@@ -116,7 +124,7 @@ fn slide(boards: &mut Boards<'_, f64>, goal: Goal, at: &mut [f64], best: &mut f6
                 gained = true;
             }
         }
-        if !gained && (at[quantity] == ends.0 || at[quantity] == ends.1) {
+        if !gained && round > 0 && (at[quantity] == ends.0 || at[quantity] == ends.1) {
             return;
         }
         (low, high) = ((at[quantity] - step).max(ends.0), (at[quantity] + step).min(ends.1));

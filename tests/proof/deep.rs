@@ -14,7 +14,7 @@ use num_complex::Complex64;
 use num_rational::BigRational;
 
 /// `A_d` and `A_cm` of boards by replay, a value for each quantity of the lot on each board.
-fn replayed<T: Lane>(stage: &Stage, lot: &Lot, hz: f64, boards: &[Vec<f64>]) -> Vec<(T, T)> {
+pub(crate) fn replayed<T: Lane>(stage: &Stage, lot: &Lot, hz: f64, boards: &[Vec<f64>]) -> Vec<(T, T)> {
     let quantities = stage.quantities(lot, hz);
     let shaker = Shaker::new(stage, &quantities, hz);
     let drives = [stage.differential(), stage.common()];

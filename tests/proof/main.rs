@@ -2,7 +2,11 @@
 //! solved by another library or in exact arithmetic, brute force, closed forms, published figures,
 //! and laws that every linear network obeys.
 #[cfg(test)]
+mod attack;
+#[cfg(test)]
 mod bounds;
+#[cfg(test)]
+mod chip;
 #[cfg(test)]
 mod closed;
 #[cfg(test)]
@@ -18,6 +22,8 @@ mod laws;
 #[cfg(test)]
 mod near;
 #[cfg(test)]
+mod network_case;
+#[cfg(test)]
 mod published;
 #[cfg(test)]
 mod random;
@@ -27,5 +33,7 @@ mod reference;
 mod replay;
 #[cfg(test)]
 mod search;
+#[cfg(test)]
+mod wild;
 #[cfg(test)]
 mod worst;
