@@ -10,7 +10,7 @@ fn main() -> Result<(), Box<dyn Error>> {
 }
 
 pub(crate) fn tell(out: &mut dyn Write) -> Result<(), Box<dyn Error>> {
-    let text = "[target]\ngain = 100\n[limits]\nrejection = \"80 dB\"\n";
+    let text = "[target]\ngain = 100\n[limits]\nrejection = \"82 dB\"\n";
     let steps = variation("steps", "resistors.tolerance=0.05%,0.1%,0.25%,0.5%,1%")?;
     for value in steps.values {
         let setting = Setting { key: steps.key.clone(), value };

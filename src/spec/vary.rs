@@ -193,8 +193,27 @@ pub(crate) fn changes_circuit(settings: &[Setting]) -> bool {
     settings.iter().any(|setting| setting.key == "circuit.topology")
 }
 
-/// What a setting would need where a list of tables is missing.
+/// What keeps a setting from being laid over the spec: it is none, or a list of tables is missing.
 pub(crate) fn lacking(tree: &Table, document: &Arc<Document>, setting: &Setting) -> Option<Fault> {
+    refused(setting).or_else(|| without_list(tree, document, setting))
+}
+
+fn refused(setting: &Setting) -> Option<Fault> {
+    let document: Arc<Document> = Document::new("setting", &format!("{}={}", setting.key, setting.value));
+    let (key, value) = (0..setting.key.len(), setting.key.len() + 1..setting.key.len() + 1 + setting.value.len());
+    match row(&setting.key) {
+        Err(help) => {
+            let message = format!("`{}` is no key of the spec that can be set", printable(&setting.key));
+            Some(Fault::at(&document.at(key), "unknown-key", message).help(help))
+        }
+        Ok(row) => match read(&setting.value, row, &setting.key) {
+            Read::Value(_) => None,
+            Read::Fault(why) => Some(Fault { help: why.help, ..Fault::at(&document.at(value), why.code, why.message) }),
+        },
+    }
+}
+
+fn without_list(tree: &Table, document: &Arc<Document>, setting: &Setting) -> Option<Fault> {
     let mut path = String::new();
     for name in setting.key.split('.') {
         path = join(&path, name);
