@@ -3,12 +3,15 @@ use evenkeel::quantity::{Unit, rounded};
 use evenkeel::spec::{NoFiles, read};
 use evenkeel::study::{DesignOptions, design};
 use std::error::Error;
-use std::io::Write as _;
+use std::io::Write;
 
 fn main() -> Result<(), Box<dyn Error>> {
+    tell(&mut std::io::stdout().lock())
+}
+
+pub(crate) fn tell(out: &mut dyn Write) -> Result<(), Box<dyn Error>> {
     let text = "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\n[opamp.all]\nrejection = \"100 dB\"\n";
     let spec = read("channel", text, &NoFiles)?;
-    let mut out = std::io::stdout().lock();
     for channel in &spec.channels {
         let answer = design(&channel.question, &DesignOptions::default())?;
         for resistor in &answer.resistors {

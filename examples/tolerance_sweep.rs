@@ -3,12 +3,15 @@ use evenkeel::quantity::{Unit, rounded};
 use evenkeel::spec::{NoFiles, Setting, read_with, variation};
 use evenkeel::study::row;
 use std::error::Error;
-use std::io::Write as _;
+use std::io::Write;
 
 fn main() -> Result<(), Box<dyn Error>> {
+    tell(&mut std::io::stdout().lock())
+}
+
+pub(crate) fn tell(out: &mut dyn Write) -> Result<(), Box<dyn Error>> {
     let text = "[target]\ngain = 100\n[limits]\nrejection = \"80 dB\"\n";
     let steps = variation("steps", "resistors.tolerance=0.05%,0.1%,0.25%,0.5%,1%")?;
-    let mut out = std::io::stdout().lock();
     for value in steps.values {
         let setting = Setting { key: steps.key.clone(), value };
         let spec = read_with("sweep", text, &NoFiles, std::slice::from_ref(&setting))?;

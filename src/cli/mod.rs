@@ -2,7 +2,6 @@
 //!
 //! [`run`] is the whole program behind streams that are handed to it, so that a test needs no
 //! process. Standard output carries the answer, standard error everything else.
-mod bar;
 mod command;
 mod complaint;
 mod desk;

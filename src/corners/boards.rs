@@ -1,4 +1,5 @@
 //! Boards evaluated a block at a time, and the figures they are compared by.
+use super::points::Points;
 use super::region::Region;
 use crate::network::{Aligned, Instructions, LANES, Lane, NetworkFault, Plan, Workspace};
 use crate::stage::{Quantity, Shaker, Stage};
@@ -106,35 +107,36 @@ impl<'q, T: Lane> Boards<'q, T> {
         self.run();
     }
 
-    /// Evaluates up to [`LANES`] points at once, each a value for every quantity.
-    fn block(&mut self, points: &[Vec<f64>]) {
+    /// Evaluates the `first` and up to [`LANES`] points at once; returns how many.
+    fn block(&mut self, points: &Points, first: usize) -> usize {
+        let count = (points.len() - first).min(LANES);
         for (quantity, values) in self.values.iter_mut().enumerate() {
-            let first = points.first().map_or(0.0, |point| point[quantity]);
-            values.0.fill(first);
-            for (value, point) in values.0.iter_mut().zip(points) {
-                *value = point[quantity];
+            values.0[count..].fill(points.at(first)[quantity]);
+            for (lane, value) in values.0[..count].iter_mut().enumerate() {
+                *value = points.at(first + lane)[quantity];
             }
         }
         self.evaluate();
+        count
     }
 
     /// `A_d` and `A_cm` at each of `points`.
-    pub(super) fn gains(&mut self, points: &[Vec<f64>]) -> Vec<(T, T)> {
+    pub(super) fn gains(&mut self, points: &Points) -> Vec<(T, T)> {
         let mut gains = Vec::with_capacity(points.len());
-        for block in points.chunks(LANES) {
-            self.block(block);
-            gains.extend((0..block.len()).map(|lane| (T::get(&self.out[0], lane), T::get(&self.out[1], lane))));
+        for first in (0..points.len()).step_by(LANES) {
+            let count = self.block(points, first);
+            gains.extend((0..count).map(|lane| (T::get(&self.out[0], lane), T::get(&self.out[1], lane))));
         }
         gains
     }
 
     /// For each goal, what each of `points` comes to.
-    pub(super) fn score(&mut self, goals: &[Goal], points: &[Vec<f64>]) -> Vec<Vec<f64>> {
+    pub(super) fn score(&mut self, goals: &[Goal], points: &Points) -> Vec<Vec<f64>> {
         let mut scores = vec![Vec::with_capacity(points.len()); goals.len()];
-        for block in points.chunks(LANES) {
-            self.block(block);
+        for first in (0..points.len()).step_by(LANES) {
+            let count = self.block(points, first);
             for (scores, &goal) in scores.iter_mut().zip(goals) {
-                scores.extend_from_slice(&self.scores(goal)[..block.len()]);
+                scores.extend_from_slice(&self.scores(goal)[..count]);
             }
         }
         scores

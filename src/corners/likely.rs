@@ -1,5 +1,6 @@
 //! Where the corners are too many to look at all: those the sensitivities point to, and from there flip by flip.
 use super::boards::{Boards, Goal};
+use super::points::Points;
 use super::region::Region;
 use super::search::{Found, ROUNDS};
 use crate::network::{Lane, Scalar};
@@ -12,12 +13,12 @@ const NEAR: f64 = 0.8;
 pub(super) fn greatest<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal], region: &Region) -> Vec<Found> {
     let mut climbs = starts(boards, goals, region);
     for _ in 0..ROUNDS {
-        let mut points = Vec::new();
+        let mut points = Points::of(boards.quantities.len());
         for climb in climbs.iter_mut().filter(|climb| climb.gains) {
             climb.first = points.len();
             climb.propose(boards, region, &mut points);
         }
-        if points.is_empty() {
+        if points.len() == 0 {
             break;
         }
         let scores = boards.score(goals, &points);
@@ -53,32 +54,32 @@ struct Climb {
 
 impl Climb {
     /// Where it stands (until it has been there once), every single flip, and those that gained together.
-    fn propose<T: Lane>(&mut self, boards: &Boards<'_, T>, region: &Region, points: &mut Vec<Vec<f64>>) {
-        points.push(self.at.clone());
+    fn propose<T: Lane>(&mut self, boards: &Boards<'_, T>, region: &Region, points: &mut Points) {
+        points.push(&self.at);
         for &quantity in &region.free {
             let ends = &boards.quantities[quantity];
-            let mut flip = self.at.clone();
-            flip[quantity] = if flip[quantity] == ends.high { ends.low } else { ends.high };
-            points.push(flip);
+            let other = if self.at[quantity] == ends.high { ends.low } else { ends.high };
+            points.push(&self.at)[quantity] = other;
         }
-        points.extend(self.together.take());
+        if let Some(together) = self.together.take() {
+            points.push(&together);
+        }
         self.count = points.len() - self.first;
     }
 
-    fn choose(&mut self, points: &[Vec<f64>], scores: &[f64], flips: usize) {
-        let mine = self.first..self.first + self.count;
-        let (points, scores) = (&points[mine.clone()], &scores[mine]);
+    fn choose(&mut self, points: &Points, scores: &[f64], flips: usize) {
+        let scores = &scores[self.first..self.first + self.count];
         let here = scores[0];
         let (mut best, mut place) = (here, 0);
         let mut together = self.at.clone();
         let mut gaining = 0;
-        for (index, (&score, point)) in scores.iter().zip(points).enumerate().skip(1) {
+        for (index, &score) in scores.iter().enumerate().skip(1) {
             if score > best {
                 (best, place) = (score, index);
             }
             if score > here && index <= flips {
                 gaining += 1;
-                for (to, (&flip, &at)) in together.iter_mut().zip(point.iter().zip(&self.at)) {
+                for (to, (&flip, &at)) in together.iter_mut().zip(points.at(self.first + index).iter().zip(&self.at)) {
                     if flip != at {
                         *to = flip;
                     }
@@ -87,7 +88,7 @@ impl Climb {
         }
         self.gains = place > 0;
         self.best = best;
-        self.at.clone_from(&points[place]);
+        self.at = points.at(self.first + place).to_vec();
         self.together = (gaining > 1).then_some(together);
     }
 }
@@ -99,12 +100,11 @@ fn starts<T: Lane>(boards: &mut Boards<'_, T>, goals: &[Goal], region: &Region) 
     for &k in &region.free {
         middle[k] = (boards.quantities[k].low + boards.quantities[k].high) / 2.0;
     }
-    let mut points = vec![middle.clone()];
+    let mut points = Points::of(middle.len());
+    points.push(&middle);
     for &k in &region.free {
         for end in [boards.quantities[k].low, boards.quantities[k].high] {
-            let mut point = middle.clone();
-            point[k] = end;
-            points.push(point);
+            points.push(&middle)[k] = end;
         }
     }
     let gains = boards.gains(&points);

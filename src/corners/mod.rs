@@ -11,6 +11,7 @@ mod enumerate;
 mod likely;
 mod margin;
 mod over_frequency;
+mod points;
 mod region;
 mod search;
 mod spans;
@@ -22,6 +23,7 @@ pub use spans::node_spans;
 use crate::network::NetworkFault;
 use crate::stage::{Quantity, Stage};
 use boards::{Boards, Goal};
+use points::Points;
 
 /// How sure a worst case is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -124,7 +126,11 @@ pub fn gain_range(stage: &Stage, quantities: &[Quantity]) -> Result<(f64, f64), 
 /// # Errors
 /// [`NetworkFault::Singular`] when the nominal network has no solution.
 pub fn gains_at(stage: &Stage, quantities: &[Quantity], points: &[Vec<f64>]) -> Result<Vec<(f64, f64)>, NetworkFault> {
-    Ok(Boards::<f64>::new(stage, quantities, 0.0)?.gains(points))
+    let mut all = Points::of(quantities.len());
+    for point in points {
+        all.push(point);
+    }
+    Ok(Boards::<f64>::new(stage, quantities, 0.0)?.gains(&all))
 }
 
 /// Worst case at a frequency, enumerating the corners of up to `enumerated` quantities.

@@ -1,6 +1,7 @@
 //! Between the ends of what enters several elements.
 use super::boards::{Boards, Goal};
 use super::enumerate::Corner;
+use super::points::Points;
 use super::region::Region;
 use crate::network::LANES;
 
@@ -53,14 +54,12 @@ const GAIN: f64 = 1e-9;
 /// The corners from which some line gains somewhere. What peaks inside a line and near its end already rises
 /// beside that end; a peak that hides before even that is lower than the square of so little.
 fn rising<'c>(boards: &mut Boards<'_, f64>, goal: Goal, shared: &[usize], corners: &'c [Corner]) -> Vec<&'c Corner> {
-    let mut points = Vec::with_capacity(corners.len() * shared.len() * GLANCES);
+    let mut points = Points::of(boards.quantities.len());
     for corner in corners {
         for &quantity in shared {
             let ends = &boards.quantities[quantity];
             for along in glances() {
-                let mut point = corner.at.clone();
-                point[quantity] = ends.low + (ends.high - ends.low) * along;
-                points.push(point);
+                points.push(&corner.at)[quantity] = ends.low + (ends.high - ends.low) * along;
             }
         }
     }
@@ -89,22 +88,20 @@ fn climb(
             break;
         }
         // Away from the corner other ends may serve better.
-        let others: Vec<Vec<f64>> = flips.iter().map(|&quantity| flipped(boards, &at, quantity)).collect();
-        for (other, score) in others.iter().zip(boards.score(&[goal], &others).concat()) {
+        let mut others = Points::of(at.len());
+        for &quantity in flips {
+            let ends = &boards.quantities[quantity];
+            let other = if at[quantity] == ends.high { ends.low } else { ends.high };
+            others.push(&at)[quantity] = other;
+        }
+        for (index, score) in boards.score(&[goal], &others).concat().into_iter().enumerate() {
             if score > best {
                 best = score;
-                at.clone_from(other);
+                at = others.at(index).to_vec();
             }
         }
     }
     (best, at)
-}
-
-fn flipped(boards: &Boards<'_, f64>, at: &[f64], quantity: usize) -> Vec<f64> {
-    let ends = &boards.quantities[quantity];
-    let mut flip = at.to_vec();
-    flip[quantity] = if at[quantity] == ends.high { ends.low } else { ends.high };
-    flip
 }
 
 /// Three grids, each inside the best interval of the one before. Where two find nothing better than the end they

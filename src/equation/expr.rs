@@ -30,6 +30,10 @@ pub enum Expr {
     Root(Box<Expr>),
     /// `20·log10(x)`.
     Decibels(Box<Expr>),
+    /// `ln(x)`.
+    Logarithm(Box<Expr>),
+    /// `2^(x)`.
+    PowerOfTwo(Box<Expr>),
 }
 
 /// A name, its value and what it is measured in.
@@ -79,6 +83,36 @@ impl Expr {
         Self::Decibels(Box::new(self))
     }
 
+    /// `ln(self)`.
+    #[must_use]
+    pub fn ln(self) -> Self {
+        Self::Logarithm(Box::new(self))
+    }
+
+    /// `2^self`.
+    #[must_use]
+    pub fn power_of_two(self) -> Self {
+        Self::PowerOfTwo(Box::new(self))
+    }
+
+    /// Every symbol in it, in order; one that stands twice is told twice.
+    #[must_use]
+    pub fn symbols(&self) -> Vec<&Symbol> {
+        match self {
+            Self::Symbol(symbol) => vec![symbol],
+            Self::Number(_) | Self::Pi => Vec::new(),
+            Self::Sum(all) | Self::Product(all) => all.iter().flat_map(Self::symbols).collect(),
+            Self::Quotient(a, b) | Self::Parallel(a, b) => a.symbols().into_iter().chain(b.symbols()).collect(),
+            Self::Negative(one)
+            | Self::Square(one)
+            | Self::Magnitude(one)
+            | Self::Root(one)
+            | Self::Decibels(one)
+            | Self::Logarithm(one)
+            | Self::PowerOfTwo(one) => one.symbols(),
+        }
+    }
+
     /// All terms added up; nothing is 0.
     pub fn sum(terms: impl IntoIterator<Item = Self>) -> Self {
         terms.into_iter().reduce(|a, b| a + b).unwrap_or(Self::Number(0.0))
@@ -109,6 +143,8 @@ impl Expr {
             Self::Magnitude(inner) => at(inner).abs(),
             Self::Root(inner) => at(inner).sqrt(),
             Self::Decibels(inner) => decibels(at(inner)),
+            Self::Logarithm(inner) => libm::log(at(inner)),
+            Self::PowerOfTwo(inner) => libm::exp2(at(inner)),
         }
     }
 }

@@ -51,6 +51,8 @@ pub(super) fn set(expr: &Expr, show: Show<'_>) -> String {
         Expr::Decibels(inner) => {
             format!("<mn>20</mn><mo>·</mo><msub><mi>log</mi><mn>10</mn></msub><mo>(</mo>{}<mo>)</mo>", row(inner))
         }
+        Expr::Logarithm(inner) => format!("<mi>ln</mi><mo>(</mo>{}<mo>)</mo>", row(inner)),
+        Expr::PowerOfTwo(inner) => format!("<msup><mn>2</mn>{}</msup>", row(inner)),
     }
 }
 

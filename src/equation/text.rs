@@ -59,6 +59,8 @@ pub(super) fn text(expr: &Expr, signs: Signs, show: Show<'_>) -> String {
         Expr::Magnitude(inner) => format!("|{}|", text(inner, signs, show)),
         Expr::Root(inner) => format!("√({})", text(inner, signs, show)),
         Expr::Decibels(inner) => format!("20{}log10({})", signs.times, text(inner, signs, show)),
+        Expr::Logarithm(inner) => format!("ln({})", text(inner, signs, show)),
+        Expr::PowerOfTwo(inner) => format!("2^({})", text(inner, signs, show)),
     }
 }
 

@@ -24,6 +24,14 @@ impl Scales {
         scales
     }
 
+    pub(super) fn of_row(&self, row: usize) -> f64 {
+        self.row[row]
+    }
+
+    pub(super) fn of_column(&self, column: usize) -> f64 {
+        self.column[column]
+    }
+
     pub(super) fn scaled(&self, row: usize, column: usize, size: f64) -> f64 {
         size * self.row[row] * self.column[column]
     }

@@ -11,10 +11,11 @@ const NOTHING: f64 = 5e-16;
 pub struct Solver<'n, T> {
     network: &'n Network,
     size: usize,
-    /// L (unit diagonal) below, U above.
+    /// L (unit diagonal) below, U above, rows and columns in the order of elimination, each scaled.
     lu: Vec<T>,
     row_of: Vec<usize>,
     column_of: Vec<usize>,
+    scales: eliminate::Scales,
 }
 
 /// All voltages and currents under one excitation.
@@ -41,6 +42,13 @@ impl Network {
     }
 }
 
+/// Keeps the larger of two sizes and its place; of equals the one met first.
+fn larger(best: &mut (f64, usize, usize), size: f64, (row, column): (usize, usize)) {
+    if size > best.0 {
+        *best = (size, row, column);
+    }
+}
+
 impl<'n, T: Scalar> Solver<'n, T> {
     /// Factorises with given slot values (in the layout's order).
     pub(super) fn factor(network: &'n Network, slots: &[T]) -> Result<Self, NetworkFault> {
@@ -52,89 +60,98 @@ impl<'n, T: Scalar> Solver<'n, T> {
             matrix[stamp.row * size + stamp.column] += value.scale(stamp.coefficient);
         }
         let scales = eliminate::Scales::of(size, |row, column| matrix[row * size + column].size());
-        let (mut row_of, mut column_of): (Vec<_>, Vec<_>) = ((0..size).collect(), (0..size).collect());
-        for step in 0..size {
-            // Complete pivoting on the scaled matrix: the networks are small, and it needs no exceptions.
-            let mut best = (0.0, step, step);
-            for row in step..size {
-                for column in step..size {
-                    let size_here = scales.scaled(
-                        row_of[row],
-                        column_of[column],
-                        matrix[row_of[row] * size + column_of[column]].size(),
-                    );
-                    if size_here > best.0 {
-                        best = (size_here, row, column);
-                    }
-                }
+        // Powers of two: nothing is rounded.
+        for (row, entries) in matrix.chunks_mut(size.max(1)).enumerate() {
+            for (column, entry) in entries.iter_mut().enumerate() {
+                *entry = entry.scale(scales.of_row(row)).scale(scales.of_column(column));
             }
+        }
+        let (mut row_of, mut column_of): (Vec<_>, Vec<_>) = ((0..size).collect(), (0..size).collect());
+        // Complete pivoting on the scaled matrix: the networks are small, and it needs no exceptions. The
+        // largest entry of what is left is found while it is written.
+        let mut best = (0.0, 0, 0);
+        for (place, entry) in matrix.iter().enumerate() {
+            larger(&mut best, entry.size(), (place / size, place % size));
+        }
+        for step in 0..size {
             if !(best.0 > NOTHING) {
                 return Err(NetworkFault::Singular { unknown: network.unknown_name(column_of[step]) });
             }
-            row_of.swap(step, best.1);
-            column_of.swap(step, best.2);
-            let (pivot_row, pivot_column) = (row_of[step] * size, column_of[step]);
-            let inverse = matrix[pivot_row + pivot_column].recip();
-            for &row in &row_of[step + 1..] {
-                let factor = matrix[row * size + pivot_column] * inverse;
-                if factor == T::ZERO {
-                    continue;
+            let (row, column) = (best.1, best.2);
+            row_of.swap(step, row);
+            column_of.swap(step, column);
+            if row != step {
+                let (upper, lower) = matrix.split_at_mut(row * size);
+                upper[step * size..][..size].swap_with_slice(&mut lower[..size]);
+            }
+            if column != step {
+                for entries in matrix.chunks_mut(size) {
+                    entries.swap(step, column);
                 }
-                matrix[row * size + pivot_column] = factor;
-                for &column in &column_of[step + 1..] {
-                    let above = matrix[pivot_row + column];
-                    matrix[row * size + column] -= factor * above;
+            }
+            let (done, left) = matrix.split_at_mut((step + 1) * size);
+            let pivot = &done[step * size + step..];
+            let inverse = pivot[0].recip();
+            best = (0.0, step + 1, step + 1);
+            for (below, entries) in left.chunks_mut(size).enumerate() {
+                let factor = entries[step] * inverse;
+                entries[step] = factor;
+                let skip = factor == T::ZERO;
+                for (ahead, (entry, &above)) in entries[step + 1..].iter_mut().zip(&pivot[1..]).enumerate() {
+                    if !skip {
+                        *entry -= factor * above;
+                    }
+                    larger(&mut best, entry.size(), (step + 1 + below, step + 1 + ahead));
                 }
             }
         }
-        Ok(Self { network, size, lu: matrix, row_of, column_of })
-    }
-
-    fn entry(&self, i: usize, j: usize) -> T {
-        self.lu[self.row_of[i] * self.size + self.column_of[j]]
+        Ok(Self { network, size, lu: matrix, row_of, column_of, scales })
     }
 
     /// Solves for one right-hand side.
     pub(super) fn solve(&self, rhs: &[T]) -> Vec<T> {
-        let mut y: Vec<T> = self.row_of.iter().map(|&row| rhs[row]).collect();
-        for i in 0..self.size {
-            for j in 0..i {
-                let (l, above) = (self.entry(i, j), y[j]);
-                y[i] -= l * above;
+        let mut y: Vec<T> = self.row_of.iter().map(|&row| rhs[row].scale(self.scales.of_row(row))).collect();
+        for (i, row) in self.lu.chunks(self.size.max(1)).enumerate() {
+            let mut sum = y[i];
+            for (&l, &above) in row.iter().zip(&y[..i]) {
+                sum -= l * above;
             }
+            y[i] = sum;
         }
-        for i in (0..self.size).rev() {
-            for j in i + 1..self.size {
-                let (u, below) = (self.entry(i, j), y[j]);
-                y[i] -= u * below;
+        for (i, row) in self.lu.chunks(self.size.max(1)).enumerate().rev() {
+            let mut sum = y[i];
+            for (&u, &below) in row[i + 1..].iter().zip(&y[i + 1..]) {
+                sum -= u * below;
             }
-            y[i] = y[i] * self.entry(i, i).recip();
+            y[i] = sum * row[i].recip();
         }
         let mut x = vec![T::ZERO; self.size];
-        for (i, &column) in self.column_of.iter().enumerate() {
-            x[column] = y[i];
+        for (&column, &y) in self.column_of.iter().zip(&y) {
+            x[column] = y.scale(self.scales.of_column(column));
         }
         x
     }
 
     fn solve_transposed(&self, rhs: &[T]) -> Vec<T> {
-        let mut y: Vec<T> = self.column_of.iter().map(|&column| rhs[column]).collect();
+        let entry = |i: usize, j: usize| self.lu[i * self.size + j];
+        let scaled = |&column: &usize| rhs[column].scale(self.scales.of_column(column));
+        let mut y: Vec<T> = self.column_of.iter().map(scaled).collect();
         for i in 0..self.size {
             for j in 0..i {
-                let (u, above) = (self.entry(j, i), y[j]);
+                let (u, above) = (entry(j, i), y[j]);
                 y[i] -= u * above;
             }
-            y[i] = y[i] * self.entry(i, i).recip();
+            y[i] = y[i] * entry(i, i).recip();
         }
         for i in (0..self.size).rev() {
             for j in i + 1..self.size {
-                let (l, below) = (self.entry(j, i), y[j]);
+                let (l, below) = (entry(j, i), y[j]);
                 y[i] -= l * below;
             }
         }
         let mut w = vec![T::ZERO; self.size];
-        for (i, &row) in self.row_of.iter().enumerate() {
-            w[row] = y[i];
+        for (&row, &y) in self.row_of.iter().zip(&y) {
+            w[row] = y.scale(self.scales.of_row(row));
         }
         w
     }

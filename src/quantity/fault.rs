@@ -23,6 +23,14 @@ pub enum FaultKind {
         /// What is due, with its article.
         due: &'static str,
     },
+    /// More text than any quantity takes.
+    #[error("{due} is due, but {length} bytes are written")]
+    TooLong {
+        /// How much stands there, bytes.
+        length: usize,
+        /// What is due, with its article.
+        due: &'static str,
+    },
     /// The text does not begin with a number.
     #[error("{due} is due, but `{read}` is not a number")]
     NoNumber {

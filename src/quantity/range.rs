@@ -22,6 +22,7 @@ use std::ops::Range;
 /// # Ok::<(), evenkeel::quantity::QuantityFault>(())
 /// ```
 pub fn parse_range(text: &str, unit: Unit) -> Result<(f64, f64), QuantityFault> {
+    read::not_too_long(text, unit)?;
     let (low, high) = match separator(text) {
         None => {
             let value = super::parse(text, unit)?;

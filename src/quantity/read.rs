@@ -28,6 +28,7 @@ use std::ops::Range;
 /// # Ok::<(), evenkeel::quantity::QuantityFault>(())
 /// ```
 pub fn parse(text: &str, unit: Unit) -> Result<f64, QuantityFault> {
+    not_too_long(text, unit)?;
     if super::range::separator(text).is_some() {
         let place = trimmed(text, 0..text.len());
         let kind = FaultKind::RangeNotDue { read: text[place.clone()].to_owned() };
@@ -36,6 +37,19 @@ pub fn parse(text: &str, unit: Unit) -> Result<f64, QuantityFault> {
     let operand = Operand::read(text, 0..text.len(), unit)?;
     let scale = operand.own_scale(text, unit)?;
     operand.value(text, scale)
+}
+
+/// The longest text that is read, bytes: a double has at most 767 digits that tell it from its neighbours.
+const LONGEST: usize = 1000;
+
+/// What is wrong with a very long text is not worth the search.
+pub(super) fn not_too_long(text: &str, unit: Unit) -> Result<(), QuantityFault> {
+    if text.len() <= LONGEST {
+        return Ok(());
+    }
+    let kind = FaultKind::TooLong { length: text.len(), due: unit.name() };
+    let rest = text.floor_char_boundary(LONGEST)..text.len();
+    Err(QuantityFault::new(text, rest, kind, fault::example(unit)))
 }
 
 /// One number with the unit written beside it, if any.

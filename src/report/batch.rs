@@ -9,7 +9,7 @@ use crate::study::{BatchRow, LIMITS, LimitLine, Row};
 #[must_use]
 pub fn batch_csv_heading(varied: &[String]) -> String {
     let mut cells: Vec<String> = ["file", "channel", "title", "topology"].map(str::to_owned).to_vec();
-    cells.extend(varied.iter().map(|key| quoted(key)));
+    cells.extend(varied.iter().filter(|key| *key != TITLE).map(|key| quoted(key)));
     cells.extend(Designator::ALL.map(|name| format!("{name}_ohm")));
     cells.extend(["gain_nominal", "gain_error_low", "gain_error_high", "rejection_worst_db"].map(str::to_owned));
     cells.extend(LIMITS.map(|limit| format!("{limit}_predicted")));
@@ -25,11 +25,12 @@ pub fn batch_csv(row: &BatchRow) -> String {
     let topology = answer.map_or("", |answer| answer.topology.name());
     let channel = row.channel.as_deref().unwrap_or_default();
     let mut cells = vec![quoted(&row.file), quoted(channel), quoted(&row.title), topology.to_owned()];
-    cells.extend(row.varied.iter().map(|(_, value)| quoted(value)));
+    cells.extend(columns(row).map(|(_, value)| quoted(value)));
     match answer {
         Err(why) => {
-            cells.extend(std::iter::repeat_n(String::new(), Designator::ALL.len() + 4 + LIMITS.len() + 1));
-            cells.push(quoted(why));
+            cells.extend(std::iter::repeat_n(String::new(), Designator::ALL.len() + 4 + LIMITS.len()));
+            cells.push(if why.no_value { "false".to_owned() } else { String::new() });
+            cells.push(quoted(&why.message));
         }
         Ok(answer) => {
             let ohm = |name: Designator| answer.resistors.iter().find(|(one, _)| *one == name).map(|(_, ohm)| *ohm);
@@ -44,6 +45,14 @@ pub fn batch_csv(row: &BatchRow) -> String {
     cells.join(",") + "\n"
 }
 
+/// Every row has a column of this name: where it is varied, that column says so.
+const TITLE: &str = "title";
+
+/// The varied keys that have columns of their own.
+fn columns(row: &BatchRow) -> impl Iterator<Item = &(String, String)> {
+    row.varied.iter().filter(|(key, _)| key != TITLE)
+}
+
 /// A row as one line of JSON.
 #[must_use]
 pub fn batch_json(row: &BatchRow) -> String {
@@ -54,13 +63,13 @@ pub fn batch_json(row: &BatchRow) -> String {
     if let Ok(answer) = &row.answer {
         body.text("topology", "", answer.topology.name());
     }
-    for (key, value) in &row.varied {
+    for (key, value) in columns(row) {
         body.push(key.clone(), "", Value::Text(Some(value.clone())));
     }
     match &row.answer {
         Err(why) => {
-            body.push("met", "", Value::Flag(None, ["", "", ""]));
-            body.text("message", "", why);
+            body.push("met", "", Value::Flag(why.no_value.then_some(false), ["", "", ""]));
+            body.text("message", "", &why.message);
         }
         Ok(answer) => {
             for (name, ohm) in &answer.resistors {
@@ -99,7 +108,7 @@ pub fn batch_text(row: &BatchRow) -> String {
         _ => row.file.clone(),
     };
     let (head, message) = match &row.answer {
-        Err(why) => ("no answer".to_owned(), why.clone()),
+        Err(why) => (if why.no_value { "no value" } else { "no answer" }.to_owned(), why.message.clone()),
         Ok(answer) => {
             let rejection =
                 answer.rejection_worst_db.map_or_else(|| "unbounded".to_owned(), |db| rounded(db, Unit::Decibel, 4));

@@ -1,6 +1,6 @@
 use super::{Document, Formula, Record, Verdict};
 use crate::quantity::{Unit, rounded};
-use crate::study::explain::{CauseSize, Explanation, Lesson, Measured, Outcome, Step, Topic};
+use crate::study::explain::{CauseSize, Explanation, Given, Lesson, Measured, Outcome, Step, Topic};
 
 /// The working of every figure for a page that shows the figures, each closed until it is asked for.
 pub(super) fn working(lesson: &Lesson, part: &mut Record) {
@@ -8,6 +8,7 @@ pub(super) fn working(lesson: &Lesson, part: &mut Record) {
         part.fold(title(one), |part| people(one, part));
     }
     missing(lesson, part);
+    given(lesson, part);
     sources(lesson, part);
 }
 
@@ -41,6 +42,7 @@ pub fn explain(lesson: &Lesson) -> Document {
             Verdict::plain("The working, from the rules of the op amp to every figure.")
         }
     };
+    given(lesson, &mut body);
     sources(lesson, &mut body);
     Document::new(SCHEMA, verdict, body).titled(&lesson.title)
 }
@@ -64,6 +66,7 @@ const fn title(one: &Explanation) -> &'static str {
         Topic::Offset => "Offset",
         Topic::Noise => "Noise",
         Topic::Bandwidth => "Bandwidth",
+        Topic::InputFilter => "Input filter",
         Topic::Budget => "Error budget",
     }
 }
@@ -98,10 +101,34 @@ fn data(one: &Explanation, body: &mut Record) {
         body.number("exact", "", None, Unit::Plain).for_data();
         body.number("difference", "", None, Unit::Plain).for_data();
     }
+    if !one.further.is_empty() {
+        body.table("further", "", &one.further, further_data).for_data();
+    }
+    body.table("given", "", &one.given, given_data).for_data();
     if let Some(measured) = &one.measured {
         body.number("measured_db", "", measured.rejection_db, Unit::Decibel).for_data();
         body.table("sizes", "", &measured.causes, size_data).for_data();
     }
+}
+
+fn further_data(outcome: &Outcome) -> Record {
+    let (mut record, unit) = (Record::new(), outcome.unit);
+    record.text("what", "", outcome.what);
+    record.number("result", "", outcome.by_hand, unit);
+    record.number("exact", "", outcome.exact, unit);
+    record.number("difference", "", outcome.difference(), unit);
+    record.texts("why", "", &outcome.why);
+    record
+}
+
+fn given_data(one: &Given) -> Record {
+    let mut record = Record::new();
+    record.text("symbol", "", &one.symbol);
+    record.text("meaning", "", one.meaning);
+    record.number("value", "", Some(one.value), one.unit);
+    record.text("printed", "", rounded(one.value, one.unit, GIVEN_DIGITS));
+    record.text("from", "", one.from.to_string());
+    record
 }
 
 fn step_data(step: &Step) -> Record {
@@ -146,7 +173,12 @@ fn people(one: &Explanation, body: &mut Record) {
         }
     }
     if let Some(outcome) = &one.outcome {
-        body.section("", "By hand and by the network", |part| compared(outcome, part)).for_people();
+        body.section("", "By hand and by the network", |part| {
+            for outcome in std::iter::once(outcome).chain(&one.further) {
+                compared(outcome, part);
+            }
+        })
+        .for_people();
     }
     if let Some(measured) = &one.measured {
         body.section("", "What was measured", |part| sizes(measured, part)).for_people();
@@ -170,7 +202,18 @@ const NO_DIFFERENCE: &str = "none";
 /// A difference of rounding is none.
 fn told(difference: f64, outcome: &Outcome) -> String {
     let scale = outcome.exact.map_or(0.0, f64::abs);
-    if difference.abs() <= 1e-9 * scale { NO_DIFFERENCE.to_owned() } else { rounded(difference, outcome.unit, 3) }
+    if difference.abs() <= 1e-9 * scale {
+        return NO_DIFFERENCE.to_owned();
+    }
+    match outcome.unit {
+        Unit::Decibel if difference.abs() < 0.5e-3 => "below 0.001 dB".to_owned(),
+        Unit::Decibel => rounded(difference, outcome.unit, 5),
+        unit => {
+            let own = if unit == Unit::Plain { " V/V" } else { "" };
+            let share = rounded(difference / scale, Unit::Fraction, 3);
+            format!("{}{own}, which is {share} of the network's", rounded(difference, unit, 3))
+        }
+    }
 }
 
 fn sizes(measured: &Measured, part: &mut Record) {
@@ -201,6 +244,30 @@ fn sizes(measured: &Measured, part: &mut Record) {
             });
         }
     }
+}
+
+/// Digits that a given value is told with.
+const GIVEN_DIGITS: usize = 7;
+
+/// What stands in the equations and is worked out in none of them.
+fn given(lesson: &Lesson, body: &mut Record) {
+    let equations = lesson.explanations.iter().flat_map(|one| &one.steps).filter_map(|step| step.equation.as_ref());
+    let worked: Vec<&str> = equations.map(|equation| equation.name.as_ref()).collect();
+    let mut all: Vec<&Given> = Vec::new();
+    for one in lesson.explanations.iter().flat_map(|one| &one.given) {
+        if !worked.contains(&one.symbol.as_str()) && !all.iter().any(|other| other.symbol == one.symbol) {
+            all.push(one);
+        }
+    }
+    body.table("", "What is given", &all, |one| {
+        let mut row = Record::new();
+        row.text("", "symbol", &one.symbol);
+        row.text("", "value", rounded(one.value, one.unit, GIVEN_DIGITS));
+        row.text("", "what it is", one.meaning);
+        row.text("", "from", one.from.to_string());
+        row
+    })
+    .for_people();
 }
 
 /// Where each number in parentheses leads.

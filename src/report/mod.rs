@@ -26,6 +26,7 @@ mod html;
 mod json;
 mod junit;
 mod markdown;
+mod no_design;
 mod page;
 mod parts_list;
 pub mod picture;
@@ -38,17 +39,17 @@ mod starter;
 mod switched;
 mod text;
 mod trim;
-mod yields;
-
-pub use compare::compare;
 mod verify;
+mod yields;
 
 pub use batch::{batch_csv, batch_csv_heading, batch_json, batch_summary, batch_text, batch_text_heading};
 pub use check::check;
+pub use compare::compare;
 pub use design::{Proof, design, proven};
 pub use document::{Audience, Document, Field, Formula, Number, Record, Tone, Value, Verdict};
 pub use explain::explain;
 pub use junit::junit;
+pub use no_design::no_design;
 pub use parts_list::parts_list;
 pub use picture::Picture;
 pub use plain::plain;

@@ -44,6 +44,16 @@ const FIGURES: [(&str, Unit, &str, f64); 12] = [
 ///
 /// # Errors
 /// [`NotABaseline`] where it is none.
+///
+/// ```
+/// use evenkeel::report::baseline;
+///
+/// let text = r#"{"schema": "evenkeel.design.v1", "title": "A", "gain": {"nominal": 100.8}, "rejection": {"worst_db": null}}"#;
+/// let before = baseline(text)?;
+/// assert_eq!((before.title.as_str(), before.figures[0].value), ("A", Some(Some(100.8))));
+/// assert!(baseline("{}").is_err());
+/// # Ok::<(), evenkeel::report::NotABaseline>(())
+/// ```
 pub fn baseline(text: &str) -> Result<Baseline, NotABaseline> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let json: Value = serde_json::from_str(text).map_err(|why| NotABaseline::NotJson(why.to_string()))?;

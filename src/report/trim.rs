@@ -42,6 +42,7 @@ fn section(one: Option<&Trimmed>, key: &'static str, label: &'static str, unit: 
         record.number("spare", "to spare, of the range needed", part.spare, Unit::Fraction).digits(3);
         record.number("resolution", "left by the smallest step", one.resolution, unit).digits(3);
         record.number("after", "after trimming, over temperature", one.after, unit).digits(3);
+        record.flag("worthwhile", "", one.worthwhile).for_data();
     });
 }
 
@@ -49,12 +50,24 @@ fn verdict(answer: &TrimAnswer) -> Verdict {
     let show = |one: &Trimmed, unit, digits| {
         one.after.map_or_else(|| "unbounded".to_owned(), |after| rounded(after, unit, digits))
     };
-    let gain = answer.gain.as_ref().map(|one| format!("gain error {}", show(one, Unit::Fraction, 3)));
-    let rejection = answer.rejection.as_ref().map(|one| format!("rejection {}", show(one, Unit::Decibel, 3)));
+    let gain = answer.gain.as_ref().filter(|one| one.worthwhile);
+    let gain = gain.map(|one| format!("gain error {}", show(one, Unit::Fraction, 3)));
+    let rejection = answer.rejection.as_ref().filter(|one| one.worthwhile);
+    let rejection = rejection.map(|one| format!("rejection {}", show(one, Unit::Decibel, 3)));
     let words: Vec<String> = gain.into_iter().chain(rejection).collect();
-    if words.is_empty() {
-        Verdict::bad("Nothing can be trimmed here.")
+    let against: Vec<&str> = [(&answer.gain, "gain"), (&answer.rejection, "rejection")]
+        .into_iter()
+        .filter(|(one, _)| one.as_ref().is_some_and(|one| !one.worthwhile))
+        .map(|(_, name)| name)
+        .collect();
+    let left = if against.is_empty() {
+        String::new()
     } else {
-        Verdict::plain(format!("After trimming: {}.", words.join(", ")))
+        format!(" Trimming makes the {} no better: leave it untrimmed.", against.join(" and the "))
+    };
+    match (words.is_empty(), against.is_empty()) {
+        (true, true) => Verdict::bad("Nothing can be trimmed here."),
+        (true, false) => Verdict::bad(left.trim_start().to_owned()),
+        _ => Verdict::plain(format!("After trimming: {}.{left}", words.join(", "))),
     }
 }

@@ -111,7 +111,7 @@ impl Bill {
                 Err(fault) => faults.push(*fault),
             }
         }
-        if faults.is_empty() { Ok(parts) } else { Err(Faults(faults)) }
+        if faults.is_empty() { Ok(parts) } else { Err(Faults::told(faults)) }
     }
 
     fn missing(&self, reference: &str, name: Designator) -> Fault {

@@ -38,14 +38,15 @@ impl Grid {
 
     /// A fault at a place of the text.
     pub(super) fn fault(&self, span: &Range<usize>, code: &'static str, message: String) -> Fault {
-        Fault { span: Some(span.clone()), ..self.whole(code, message) }
+        Fault { span: Some(span.clone()), label: "here".to_owned(), ..self.whole(code, message) }
     }
 
-    /// A fault of the file as a whole.
+    /// A fault of the file as a whole. Characters that steer a terminal are written out.
     pub(super) fn whole(&self, code: &'static str, message: String) -> Fault {
+        let written = |c: char| if c.is_control() { c.escape_default().collect() } else { vec![c] };
         Fault {
             code,
-            message,
+            message: message.chars().flat_map(written).collect(),
             label: String::new(),
             help: None,
             file: self.name.clone(),

@@ -59,9 +59,12 @@ pub fn readings(name: &str, text: &str) -> Result<Vec<Reading>, Faults> {
         }
     }
     if all.is_empty() && faults.is_empty() {
-        faults.push(grid.whole("no-readings", "there are no readings under the heading".to_owned()));
+        faults.push(
+            grid.whole("no-readings", "there are no readings under the heading".to_owned())
+                .help("give each reading a line, as many cells as the heading"),
+        );
     }
-    if faults.is_empty() { Ok(all) } else { Err(Faults(faults)) }
+    if faults.is_empty() { Ok(all) } else { Err(Faults::told(faults)) }
 }
 
 const RIGHT: &str = "write `differential,common_mode,output`, or `positive,negative,output`; \
@@ -93,7 +96,7 @@ fn columns(grid: &Grid, heads: &[Heading]) -> Result<Vec<Column>, Faults> {
             None => {}
         }
     }
-    if faults.is_empty() { Ok(all) } else { Err(Faults(faults)) }
+    if faults.is_empty() { Ok(all) } else { Err(Faults::told(faults)) }
 }
 
 struct Line<'g> {

@@ -4,6 +4,7 @@ use super::gain_set::FEEDBACK_OHM;
 use super::joint::Frame;
 use super::merit::Wishes;
 use super::order::TIE;
+use super::reach::Reach;
 use super::rules::{Freedom, Rules, Wish};
 use super::search::away;
 use crate::designator::{Designator, Ohms, Topology};
@@ -21,14 +22,17 @@ const OUTER: [Designator; 2] = [R1, R4];
 const INNER: [Designator; 2] = [R2, R3];
 const FEEDBACK: [Designator; 2] = [RF1, RF2];
 
-pub(super) fn frames(wish: &Wish, rules: &Rules, wishes: &Wishes) -> Result<Vec<Frame>, SizingFault> {
+pub(super) fn frames(wish: &Wish, rules: &Rules, wishes: &Wishes, reach: &Reach) -> Result<Vec<Frame>, SizingFault> {
     match wish.topology {
         Topology::Difference | Topology::BufferedDifference => {
-            let stages = stages(wish, rules, wish.gain, wishes.equal, 400)?;
+            let stages = match reach.every {
+                Some(every) => every_stage(wish, rules, wishes.equal, every)?,
+                None => stages(wish, rules, wish.gain, wishes.equal, 400)?,
+            };
             stages.into_iter().map(|ohms| frame(wish, rules, ohms, ohms.get(R2))).collect()
         }
-        Topology::ThreeOpAmp => three_op_amp(wish, rules, wishes),
-        Topology::TwoOpAmp => two_op_amp(wish, rules),
+        Topology::ThreeOpAmp => three_op_amp(wish, rules, wishes, reach),
+        Topology::TwoOpAmp => two_op_amp(wish, rules, wishes, reach),
         Topology::SingleChip => {
             let law = wish.chip.ok_or(SizingFault::NoChip)?;
             let over = rules.decided(&[Designator::RG])?.is_some();
@@ -55,9 +59,12 @@ fn frame(wish: &Wish, rules: &Rules, mut ohms: Ohms, feedback_ohm: Option<f64>) 
     Ok(Frame { ohms, law: gain_law(wish.topology, &ohms)?, feedback_ohm })
 }
 
-fn three_op_amp(wish: &Wish, rules: &Rules, wishes: &Wishes) -> Result<Vec<Frame>, SizingFault> {
+fn three_op_amp(wish: &Wish, rules: &Rules, wishes: &Wishes, reach: &Reach) -> Result<Vec<Frame>, SizingFault> {
     let behind = wish.stage_two_gain.unwrap_or(1.0);
-    let stages = stages(wish, rules, behind, wishes.equal / 4.0, 1)?;
+    let stages = match reach.splits {
+        Some(splits) => stages_between(rules, splits, reach.every.is_none())?,
+        None => stages(wish, rules, behind, wishes.equal / 4.0, 1)?,
+    };
     let shared = rules.freedom(&FEEDBACK, FEEDBACK_OHM)?;
     let feedbacks = rules.values(&FEEDBACK, &shared, &[])?;
     let decided = rules.decided(&INPUT)?.is_some() && rules.decided(&OUTPUT)?.is_some();
@@ -67,7 +74,12 @@ fn three_op_amp(wish: &Wish, rules: &Rules, wishes: &Wishes) -> Result<Vec<Frame
         for &feedback in &feedbacks {
             let mut ohms = stage;
             share(rules, &FEEDBACK, feedback, &mut ohms)?;
-            all.push(frame(wish, rules, ohms, Some(feedback))?);
+            let one = frame(wish, rules, ohms, Some(feedback))?;
+            // greater feedback only makes more noise
+            if !rg_decided && reach.louder(wish, wishes, &one) {
+                break;
+            }
+            all.push(one);
         }
     }
     if let Some(first) = all.first() {
@@ -80,7 +92,7 @@ fn three_op_amp(wish: &Wish, rules: &Rules, wishes: &Wishes) -> Result<Vec<Frame
     Ok(all)
 }
 
-fn two_op_amp(wish: &Wish, rules: &Rules) -> Result<Vec<Frame>, SizingFault> {
+fn two_op_amp(wish: &Wish, rules: &Rules, wishes: &Wishes, reach: &Reach) -> Result<Vec<Frame>, SizingFault> {
     let outer = rules.freedom(&OUTER, FEEDBACK_OHM)?;
     let inner = rules.freedom(&INNER, WIDE_OHM)?;
     let everything = matches!((&outer, &inner), (Freedom::Decided(_), Freedom::Decided(_)));
@@ -89,21 +101,29 @@ fn two_op_amp(wish: &Wish, rules: &Rules) -> Result<Vec<Frame>, SizingFault> {
         Err(_) if everything => 1.0,
         Err(_) => return Err(below(wish, 1.0)),
     };
-    let ratio = wish.split.unwrap_or(usual);
     let mut all = Vec::new();
-    let also: Vec<f64> =
-        if let Freedom::Decided(pick) = &inner { pick.ohm().into_iter().collect() } else { Vec::new() };
-    for feedback in rules.values(&OUTER, &outer, &[])? {
-        let values = rules.values(&INNER, &inner, &[feedback])?;
-        let wanted = feedback / ratio;
-        let off = |ohm: f64| away(Some(ohm), wanted);
-        let nearest = values.iter().copied().reduce(|held, ohm| if off(ohm) < off(held) { ohm } else { held });
-        let mut ohms = Ohms::default();
-        share(rules, &OUTER, feedback, &mut ohms)?;
-        share(rules, &INNER, nearest.or(also.first().copied()).unwrap_or(feedback), &mut ohms)?;
-        all.push(frame(wish, rules, ohms, Some(feedback))?);
-    }
     let rg_decided = rules.decided(&[Designator::RG])?.is_some();
+    for feedback in rules.values(&OUTER, &outer, &[])? {
+        let mut values = rules.values(&INNER, &inner, &[feedback])?;
+        match reach.splits {
+            Some((low, high)) => values.retain(|ohm| within(feedback / ohm, (low, high))),
+            None => {
+                let wanted = feedback / usual;
+                let off = |ohm: f64| away(Some(ohm), wanted);
+                let nearest = values.iter().copied().reduce(|held, ohm| if off(ohm) < off(held) { ohm } else { held });
+                values = nearest.into_iter().collect();
+            }
+        }
+        for value in values {
+            let mut ohms = Ohms::default();
+            share(rules, &OUTER, feedback, &mut ohms)?;
+            share(rules, &INNER, value, &mut ohms)?;
+            let one = frame(wish, rules, ohms, Some(feedback))?;
+            if rg_decided || !reach.louder(wish, wishes, &one) {
+                all.push(one);
+            }
+        }
+    }
     if !rg_decided && all.iter().all(|one| wish.gain < one.law.base_gain * (1.0 - TIE)) && wish.gain <= 1.0 {
         return Err(below(wish, 1.0));
     }
@@ -136,6 +156,68 @@ fn stages(wish: &Wish, rules: &Rules, gain: f64, equal: f64, others: usize) -> R
     }
 }
 
+/// `x` from the lower to the upper end, both included but for rounding.
+fn within(x: f64, (low, high): (f64, f64)) -> bool {
+    x >= low * (1.0 - TIE) && x <= high * (1.0 + TIE)
+}
+
+/// R1 = R3 and R2 = R4 with R2/R1 between two ratios; `least`: of one ratio only the smallest values.
+fn stages_between(rules: &Rules, splits: (f64, f64), least: bool) -> Result<Vec<Ohms>, SizingFault> {
+    let [inputs, outputs] = stage_values(rules, USUAL_OHM).or_else(|_| stage_values(rules, WIDE_OHM))?;
+    let mut found: Vec<(f64, f64)> = Vec::new();
+    for &output in &outputs {
+        let from = inputs.partition_point(|&input| input < output / splits.1 * (1.0 - TIE));
+        let near = inputs.iter().skip(from).take_while(|&&input| within(output / input, splits));
+        found.extend(near.map(|&input| (input, output)));
+    }
+    if least {
+        found.sort_by(|a, b| (a.1 / a.0).total_cmp(&(b.1 / b.0)).then(a.0.total_cmp(&b.0)));
+        found.dedup_by(|b, a| super::order::same_value(a.1 / a.0, b.1 / b.0));
+    }
+    found.into_iter().map(|(input, output)| stage(rules, input, output)).collect()
+}
+
+/// R1 = R3 and R2 = R4 with a gain error up to `every`, in the range in which [`stages`] looks.
+fn every_stage(wish: &Wish, rules: &Rules, equal: f64, every: f64) -> Result<Vec<Ohms>, SizingFault> {
+    let series = if wish.topology == Topology::Difference { wish.source_ohm } else { 0.0 };
+    let all = |usual: (f64, f64)| -> Result<Vec<Stage>, SizingFault> {
+        let [inputs, outputs] = stage_values(rules, usual)?;
+        let mut found = Vec::new();
+        for &output in &outputs {
+            let exact = |gain: f64| output / gain - series;
+            let from = inputs.partition_point(|&input| input < exact(wish.gain * (1.0 + every)) * (1.0 - TIE));
+            for &input in inputs.iter().skip(from) {
+                let error = output / (input + series) / wish.gain - 1.0;
+                if error < -every - TIE {
+                    break;
+                }
+                found.push((error.abs(), stage(rules, input, output)?));
+            }
+        }
+        Ok(found)
+    };
+    let least = |found: &[Stage]| found.iter().fold(f64::INFINITY, |held, one| held.min(one.0));
+    let first = all(USUAL_OHM).unwrap_or_default();
+    let wide = if least(&first) > equal.max(TIE) { all(WIDE_OHM)? } else { Vec::new() };
+    let found = if least(&wide) < least(&first) { wide } else { first };
+    Ok(found.into_iter().map(|(_, ohms)| ohms).collect())
+}
+
+/// The values that R1 = R3 and R2 = R4 may have.
+fn stage_values(rules: &Rules, usual: (f64, f64)) -> Result<[Vec<f64>; 2], SizingFault> {
+    let at_hand: Vec<f64> =
+        [rules.decided(&INPUT)?, rules.decided(&OUTPUT)?].into_iter().flatten().filter_map(super::Pick::ohm).collect();
+    let of = |names: &[Designator]| rules.values(names, &rules.freedom(names, usual)?, &at_hand);
+    Ok([of(&INPUT)?, of(&OUTPUT)?])
+}
+
+fn stage(rules: &Rules, input: f64, output: f64) -> Result<Ohms, SizingFault> {
+    let mut ohms = Ohms::default();
+    share(rules, &INPUT, input, &mut ohms)?;
+    share(rules, &OUTPUT, output, &mut ohms)?;
+    Ok(ohms)
+}
+
 type Stage = (f64, Ohms);
 
 fn stages_within(
@@ -146,13 +228,7 @@ fn stages_within(
     others: usize,
     usual: (f64, f64),
 ) -> Result<Vec<Stage>, SizingFault> {
-    let at_hand: Vec<f64> =
-        [rules.decided(&INPUT)?, rules.decided(&OUTPUT)?].into_iter().flatten().filter_map(super::Pick::ohm).collect();
-    let inputs = match rules.values(&INPUT, &rules.freedom(&INPUT, usual)?, &at_hand) {
-        Err(SizingFault::NothingInRange { asked: false, .. }) if usual == USUAL_OHM => return Ok(Vec::new()),
-        other => other?,
-    };
-    let outputs = match rules.values(&OUTPUT, &rules.freedom(&OUTPUT, usual)?, &at_hand) {
+    let [inputs, outputs] = match stage_values(rules, usual) {
         Err(SizingFault::NothingInRange { asked: false, .. }) if usual == USUAL_OHM => return Ok(Vec::new()),
         other => other?,
     };
@@ -187,13 +263,5 @@ fn stages_within(
         found.dedup_by(|b, a| super::order::same_value(a.2 / a.1, b.2 / b.1));
         found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     }
-    found
-        .into_iter()
-        .map(|(error, input, output)| {
-            let mut ohms = Ohms::default();
-            share(rules, &INPUT, input, &mut ohms)?;
-            share(rules, &OUTPUT, output, &mut ohms)?;
-            Ok((error, ohms))
-        })
-        .collect()
+    found.into_iter().map(|(error, input, output)| Ok((error, stage(rules, input, output)?))).collect()
 }

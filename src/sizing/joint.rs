@@ -5,12 +5,14 @@
 //! can be best. So the best set is among few, and no loop runs over all sets.
 use super::circuit::gain_set_names;
 use super::fault::SizingFault;
-use super::fill::{Filled, Value};
+use super::filled::{Filled, Value};
 use super::gain_set::PREFERRED_FEEDBACK_OHM;
+use super::light::{Light, Lightly, Nearest};
 use super::merit::{First, Merit, Wishes};
-use super::order::{TIE, same_value};
+use super::order::TIE;
 use super::pair_table::{PairTable, Pairs, Walked};
 use super::pick::Pick;
+use super::reach::Reach;
 use super::rules::{Freedom, Rules, Wish};
 use super::search::{Search, away};
 use super::stock::{GREATEST_OHM, LEAST_OHM};
@@ -63,7 +65,8 @@ pub(super) struct Frame {
 /// values nearest the gain are looked at.
 ///
 /// # Errors
-/// As [`super::fill`].
+/// [`SizingFault`] for a gain that is none or below the circuit's least, for ranges without a value,
+/// and for a gain-set resistor out of reach.
 pub fn rank(wish: &Wish, rules: &Rules, wishes: &Wishes, keep: usize) -> Result<Vec<Ranked>, SizingFault> {
     rank_with(wish, rules, wishes, keep, None)
 }
@@ -79,29 +82,132 @@ pub fn rank_with(
     keep: usize,
     table: Option<&PairTable>,
 ) -> Result<Vec<Ranked>, SizingFault> {
+    let survey = survey(wish, rules, wishes, &Reach::default(), table)?;
+    let all: Vec<Ranked> = survey.sets().take(keep).collect::<Result<_, _>>()?;
+    if all.is_empty() { Err(SizingFault::EmptyStock) } else { Ok(all) }
+}
+
+/// Every set of values in reach, in the order of wishes; each put together when it is asked for.
+#[derive(Clone, Debug)]
+pub struct Survey<'a> {
+    ask: Ask<'a>,
+    frames: Vec<Frame>,
+    found: Vec<Seen>,
+}
+
+/// A set that was seen, and what it is worth.
+#[derive(Clone, Copy, Debug)]
+struct Seen {
+    frame: usize,
+    pick: Option<Pick>,
+    error: f64,
+    merit: Merit,
+}
+
+impl Survey<'_> {
+    /// How many sets there are.
+    #[must_use]
+    pub const fn len(&self) -> usize {
+        self.found.len()
+    }
+
+    /// True where there is none.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.found.is_empty()
+    }
+
+    /// The sets, best first.
+    pub fn sets(&self) -> impl Iterator<Item = Result<Ranked, SizingFault>> + '_ {
+        (0..self.found.len()).map(|at| self.set(at))
+    }
+
+    /// One of the sets; the first is the best.
+    ///
+    /// # Errors
+    /// [`SizingFault::EmptyStock`] where there are not so many.
+    pub fn set(&self, at: usize) -> Result<Ranked, SizingFault> {
+        let Some(seen) = self.found.get(at) else { return Err(SizingFault::EmptyStock) };
+        put_together(&self.ask, &self.frames[seen.frame], seen)
+    }
+
+    /// Ranks a set as if its gain error were as small as `within` of what it seems: no set comes after one that
+    /// is better than it by the gains of the whole network, if those differ by no more.
+    #[must_use]
+    pub fn at_best(mut self, within: f64) -> Self {
+        let wishes = *self.ask.wishes;
+        for seen in &mut self.found {
+            seen.merit = seen.merit.with_error((seen.error.abs() - within).max(0.0), &wishes);
+        }
+        self.found.sort_by(|a, b| a.merit.compare(&b.merit, wishes.first));
+        self
+    }
+}
+
+/// Looks at every set of values in reach.
+///
+/// # Errors
+/// As [`rank`]; no fault where a split has no values.
+pub fn survey<'a>(
+    wish: &'a Wish,
+    rules: &'a Rules,
+    wishes: &'a Wishes,
+    reach: &Reach,
+    table: Option<&PairTable>,
+) -> Result<Survey<'a>, SizingFault> {
     for gain in [wish.gain, wish.stage_two_gain.unwrap_or(1.0)] {
         if !(gain > 0.0 && gain.is_finite()) {
             return Err(SizingFault::NotAGain { gain });
         }
     }
     let ask = Ask { wish, rules, wishes };
-    let frames = super::frames::frames(wish, rules, wishes)?;
-    let each = |pick: Option<Pick>| frames.iter().map(|frame| judged(&ask, frame, pick)).collect();
-    let mut all: Vec<Ranked> = if wish.topology.gain_set_by_one() {
+    // noise falls with the gain-set value, so the nearest to the gain is not enough
+    let coarse =
+        Reach { every: reach.every.or((wishes.first == First::Noise).then_some(COARSE.max(wishes.equal))), ..*reach };
+    let (mut frames, mut found) = look(&ask, &coarse, table)?;
+    if found.is_empty() && coarse != *reach {
+        (frames, found) = look(&ask, reach, table)?;
+    }
+    if let Some(every) = coarse.every {
+        // a set far off the gain is no answer, however little noise it makes
+        let least = found.iter().map(|seen| seen.error.abs()).fold(f64::INFINITY, f64::min);
+        found.retain(|seen| seen.error.abs() <= every.max(least) + TIE);
+    }
+    found.sort_by(|a, b| a.merit.compare(&b.merit, wishes.first));
+    Ok(Survey { ask, frames, found })
+}
+
+/// The frames in reach, and every set of values that may be taken of them.
+fn look(ask: &Ask<'_>, reach: &Reach, table: Option<&PairTable>) -> Result<(Vec<Frame>, Vec<Seen>), SizingFault> {
+    let Ask { wish, rules, wishes } = *ask;
+    let frames = super::frames::frames(wish, rules, wishes, reach)?;
+    let mut found: Vec<Seen> = Vec::with_capacity(frames.len());
+    let mut see = |frame: usize, pick: Option<Pick>| -> Result<(), SizingFault> {
+        let seen = seen(ask, &frames, frame, pick)?;
+        if seen.merit.noise <= reach.quieter * (1.0 + 1e-8) {
+            found.push(seen);
+        }
+        Ok(())
+    };
+    let mut all = |pick: Option<Pick>| (0..frames.len()).try_for_each(|at| see(at, pick));
+    if wish.topology.gain_set_by_one() {
         match rules.freedom(gain_set_names(wish.topology), (LEAST_OHM, GREATEST_OHM))? {
-            Freedom::Decided(pick) => each(Some(pick)),
-            Freedom::Open { low, high, asked } => open(&ask, &frames, (low, high, asked), table),
+            Freedom::Decided(pick) => all(Some(pick))?,
+            Freedom::Open { .. } if frames.is_empty() => {}
+            Freedom::Open { low, high, asked } => {
+                for one in open(ask, &frames, (low, high, asked), reach.every, table)? {
+                    see(one.frame, Some(one.pick))?;
+                }
+            }
         }
     } else {
-        each(None)
-    }?;
-    all.sort_by(|a, b| a.merit.compare(&b.merit, wishes.first));
-    all.truncate(keep);
-    if all.is_empty() { Err(SizingFault::EmptyStock) } else { Ok(all) }
+        all(None)?;
+    }
+    Ok((frames, found))
 }
 
 /// What is asked, in one hand.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Ask<'a> {
     wish: &'a Wish,
     rules: &'a Rules,
@@ -113,67 +219,70 @@ fn open(
     ask: &Ask<'_>,
     frames: &[Frame],
     (low, high, asked): (f64, f64, bool),
+    every: Option<f64>,
     table: Option<&PairTable>,
-) -> Result<Vec<Ranked>, SizingFault> {
+) -> Result<Vec<Lightly>, SizingFault> {
     let Ask { wish, rules, wishes } = *ask;
     let mut refused = None;
     let mut live = Vec::new();
-    for frame in frames {
+    for (at, frame) in frames.iter().enumerate() {
         match frame.law.resistor(wish.gain) {
             GainSet::Ohm(exact) if !asked && exact - wish.wiring_ohm < low => refused = Some(exact - wish.wiring_ohm),
-            _ => live.push(frame),
+            _ => live.push((at, frame)),
         }
     }
     let singles = Search::new(rules.stock.values(), false, (low, high), wish.wiring_ohm);
-    let mut found = Light { equal: wishes.equal, bound: f64::INFINITY, all: Vec::new() };
-    for (at, frame) in live.iter().enumerate() {
+    let mut found = Light::new(wishes.equal);
+    for &(at, frame) in &live {
         if !asked {
             found.offer(at, Pick::OPEN, error(wish, frame, Pick::OPEN));
         }
-        let mut nearest = Nearest::new(wishes.equal, f64::INFINITY);
+        let mut nearest = Nearest::new(wishes.equal, f64::INFINITY, every);
         singles.offer_all(frame.law, wish.gain, &mut |pick| nearest.take(pick, error(wish, frame, pick)));
         nearest.into_light(at, &mut found);
     }
     // one part that counts as equal beats every pair; otherwise a pair may be nearer
-    let single_wins = found.all.iter().any(|one| one.error <= wishes.equal && one.pick != Pick::OPEN);
-    let pairs_may_win = match wishes.first {
-        First::Gain => !single_wins,
-        First::Parts => found.all.iter().all(|one| one.pick == Pick::OPEN),
-        First::Noise => true,
-    };
+    let pairs_may_win = every.is_some()
+        || match wishes.first {
+            First::Gain => !found.any_single(wishes.equal),
+            First::Parts => !found.any_single(COARSE),
+            First::Noise => true,
+        };
     if rules.pairs && pairs_may_win {
         let pairs = match table {
             Some(table) => Pairs::Kept(table),
             None => Pairs::Walked(Walked::new(rules.stock.values())),
         };
         let narrow = wishes.first == First::Gain;
-        for (at, frame) in live.iter().enumerate() {
-            let bound = if narrow { wishes.equal.max(found.bound) } else { wishes.equal.max(COARSE) };
+        for &(at, frame) in &live {
+            let bound = match every {
+                Some(every) => every.max(wishes.equal),
+                None if narrow => wishes.equal.max(found.bound),
+                None => wishes.equal.max(COARSE),
+            };
             let Some(window) = window(wish, frame, bound, (low, high)) else { continue };
-            let mut nearest = Nearest::new(wishes.equal, if narrow { bound } else { f64::INFINITY });
+            let mut nearest =
+                Nearest::new(wishes.equal, if narrow { bound } else { f64::INFINITY }, (!narrow).then_some(bound));
             pairs.within(window, &mut |pick| {
                 nearest.take(pick, error(wish, frame, pick));
             });
             nearest.into_light(at, &mut found);
         }
     }
-    let mut all = Vec::new();
-    for one in found.finalists(wishes.first) {
-        all.push(judged(ask, live[one.frame], Some(one.pick))?);
-    }
+    let all = found.finalists(wishes.first, every);
     match refused {
-        Some(exact_ohm) if all.is_empty() => {
+        Some(exact_ohm) if live.is_empty() => {
             Err(SizingFault::OutOfReach { gain: wish.gain, name: Designator::RG, exact_ohm })
         }
-        _ if all.is_empty() => Err(SizingFault::NothingInRange { name: Designator::RG, low, high, asked }),
+        _ if all.is_empty() && every.is_none() => {
+            Err(SizingFault::NothingInRange { name: Designator::RG, low, high, asked })
+        }
         _ => Ok(all),
     }
 }
 
-/// Pairs this far off the gain are looked at when gain is not the first wish: half a step of E3 is more.
-const COARSE: f64 = 0.02;
-/// As many sets that do not count as equal are judged.
-const JUDGED: usize = 64;
+/// Where gain is not the first wish, sets this near to it are looked at, or the nearest.
+pub(super) const COARSE: f64 = 0.02;
 
 fn error(wish: &Wish, frame: &Frame, pick: Pick) -> f64 {
     (frame.law.gain(pick.ohm().map(|ohm| ohm + wish.wiring_ohm)) / wish.gain - 1.0).abs()
@@ -191,107 +300,10 @@ fn window(wish: &Wish, frame: &Frame, bound: f64, (low, high): (f64, f64)) -> Op
     (from <= to).then_some((from, to))
 }
 
-/// A gain-set value in a frame, not yet judged.
-#[derive(Clone, Copy, Debug)]
-struct Lightly {
-    frame: usize,
-    pick: Pick,
-    error: f64,
-}
-
-/// All that was found, not yet judged.
-struct Light {
-    equal: f64,
-    bound: f64,
-    all: Vec<Lightly>,
-}
-
-impl Light {
-    fn offer(&mut self, frame: usize, pick: Pick, error: f64) {
-        self.bound = self.bound.min(error);
-        self.all.push(Lightly { frame, pick, error });
-    }
-
-    /// Those that may be best or come close.
-    fn finalists(mut self, first: First) -> Vec<Lightly> {
-        if first == First::Gain {
-            self.all.sort_by(|a, b| a.error.total_cmp(&b.error).then(a.frame.cmp(&b.frame)));
-            let equal = self.all.partition_point(|one| one.error <= self.equal);
-            // of equal errors none may be cut off
-            let mut keep = (equal + JUDGED).min(self.all.len());
-            while keep > 0 && keep < self.all.len() && self.all[keep].error <= self.all[keep - 1].error + TIE {
-                keep += 1;
-            }
-            self.all.truncate(keep);
-        }
-        self.all
-    }
-}
-
-/// The values of one frame that may be best: of those that count as equal the smallest, which makes the
-/// least noise; else the nearest. Of one value put together in several ways the first found.
-struct Nearest {
-    equal: f64,
-    bound: f64,
-    best: Vec<(f64, Pick)>,
-}
-
-impl Nearest {
-    const fn new(equal: f64, bound: f64) -> Self {
-        Self { equal, bound, best: Vec::new() }
-    }
-
-    fn take(&mut self, pick: Pick, off: f64) -> bool {
-        if off > self.equal.max(self.bound) + TIE {
-            return false;
-        }
-        self.bound = self.bound.min(off);
-        let ohm = pick.ohm().unwrap_or(f64::INFINITY);
-        let of = |held: Pick| held.ohm().unwrap_or(f64::INFINITY);
-        if self.best.iter().any(|(_, held)| same_value(of(*held), ohm)) {
-            return true;
-        }
-        if off <= self.equal {
-            match self.best.iter_mut().find(|(held, _)| *held <= self.equal) {
-                Some(held) if ohm < of(held.1) => *held = (off, pick),
-                Some(_) => {}
-                None => self.best.push((off, pick)),
-            }
-        } else {
-            self.best.push((off, pick));
-        }
-        true
-    }
-
-    fn into_light(self, frame: usize, found: &mut Light) {
-        let limit = self.equal.max(self.bound) + TIE;
-        for (off, pick) in self.best.into_iter().filter(|(off, _)| *off <= limit) {
-            found.offer(frame, pick, off);
-        }
-    }
-}
-
-fn judged(ask: &Ask<'_>, frame: &Frame, pick: Option<Pick>) -> Result<Ranked, SizingFault> {
-    let Ask { wish, rules, wishes } = *ask;
-    let mut ohms = frame.ohms;
-    let mut values = Vec::new();
-    for name in Designator::ALL {
-        let own = if name == Designator::RG { pick } else { frame.ohms.get(name).map(Pick::single) };
-        if let Some(pick) = own {
-            values.push(Value { name, pick, chosen: rules.decided(&[name])?.is_none() });
-        }
-    }
-    if let Some(pick) = pick {
-        ohms.set(Designator::RG, pick.ohm().map(|ohm| ohm + wish.wiring_ohm));
-    }
-    let gain = match wish.topology {
-        Topology::SingleChip => frame.law.gain(ohms.get(Designator::RG)),
-        _ => gains(wish.topology, &ohms)?.differential,
-    };
-    let noise = match wish.topology {
-        Topology::SingleChip => 0.0,
-        _ => white_noise(wish.topology, &ohms, &wishes.noise)?,
-    };
+fn seen(ask: &Ask<'_>, frames: &[Frame], at: usize, pick: Option<Pick>) -> Result<Seen, SizingFault> {
+    let Ask { wish, wishes, .. } = *ask;
+    let frame = &frames[at];
+    let (gain, noise) = gain_and_noise(ask, frame, pick)?;
     let set = pick.unwrap_or(Pick::single(frame.ohms.get(Designator::R1).unwrap_or(0.0)));
     let loaded = match wish.topology {
         // the source stands in series with R1 and R3
@@ -299,12 +311,32 @@ fn judged(ask: &Ask<'_>, frame: &Frame, pick: Option<Pick>) -> Result<Ranked, Si
         _ => gain,
     };
     let error = loaded / wish.gain - 1.0;
-    let merit = Merit::new(
-        wishes,
-        error,
-        set,
-        noise,
-        frame.feedback_ohm.map_or(1.0, |ohm| away(Some(ohm), PREFERRED_FEEDBACK_OHM)),
-    );
-    Ok(Ranked { filled: Filled { values, gain }, error, parts: set.parts_ohm().len(), noise, merit })
+    let far = frame.feedback_ohm.map_or(1.0, |ohm| away(Some(ohm), PREFERRED_FEEDBACK_OHM));
+    Ok(Seen { frame: at, pick, error, merit: Merit::new(wishes, error, set, noise, far) })
+}
+
+/// Gain with ideal op amps and white noise of a frame with its gain-set value.
+fn gain_and_noise(ask: &Ask<'_>, frame: &Frame, pick: Option<Pick>) -> Result<(f64, f64), SizingFault> {
+    let Ask { wish, wishes, .. } = *ask;
+    let mut ohms = frame.ohms;
+    if let Some(pick) = pick {
+        ohms.set(Designator::RG, pick.ohm().map(|ohm| ohm + wish.wiring_ohm));
+    }
+    Ok(match wish.topology {
+        Topology::SingleChip => (frame.law.gain(ohms.get(Designator::RG)), 0.0),
+        _ => (gains(wish.topology, &ohms)?.differential, white_noise(wish.topology, &ohms, &wishes.noise)?),
+    })
+}
+
+fn put_together(ask: &Ask<'_>, frame: &Frame, seen: &Seen) -> Result<Ranked, SizingFault> {
+    let mut values = Vec::new();
+    for name in Designator::ALL {
+        let own = if name == Designator::RG { seen.pick } else { frame.ohms.get(name).map(Pick::single) };
+        if let Some(pick) = own {
+            values.push(Value { name, pick, chosen: ask.rules.decided(&[name])?.is_none() });
+        }
+    }
+    let (gain, noise) = gain_and_noise(ask, frame, seen.pick)?;
+    let parts = seen.pick.map_or(1, |pick| pick.parts_ohm().len());
+    Ok(Ranked { filled: Filled { values, gain }, error: seen.error, parts, noise, merit: seen.merit })
 }

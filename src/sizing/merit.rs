@@ -31,7 +31,7 @@ pub struct Wishes {
 pub(super) struct Merit {
     /// |gain error|, 0 where it counts as equal.
     pub(super) error: f64,
-    /// Resistors of the gain-set value.
+    /// Resistors of the gain-set value, 1 where it is left out.
     pub(super) parts: usize,
     /// White noise density, V/√Hz.
     pub(super) noise: f64,
@@ -60,7 +60,8 @@ impl Merit {
     pub(super) fn new(wishes: &Wishes, error: f64, pick: Pick, noise: f64, away: f64) -> Self {
         Self {
             error: judged(wishes, error),
-            parts: pick.parts_ohm().len(),
+            // left out is no merit of its own: a stage without RG is chosen for its gain or not at all
+            parts: pick.parts_ohm().len().max(1),
             noise: rounded(noise),
             away: rounded(away),
             ohm: pick.ohm().unwrap_or(f64::INFINITY),

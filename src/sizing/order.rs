@@ -102,10 +102,6 @@ impl Shortlist {
         wanted
     }
 
-    pub(super) fn is_empty(&self) -> bool {
-        self.found.is_empty()
-    }
-
     fn settle(&mut self) {
         rank(&mut self.found);
         self.found.truncate(self.keep);

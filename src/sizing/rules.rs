@@ -21,15 +21,13 @@ pub struct Wish {
     pub wiring_ohm: f64,
     /// What stands in series with each input, Ω: it loads the `difference` circuit.
     pub source_ohm: f64,
-    /// `R4/R3` of the two-op-amp circuit where it is not the usual one.
-    pub split: Option<f64>,
 }
 
 impl Wish {
     /// A gain from a circuit, everything else as usual.
     #[must_use]
     pub const fn new(topology: Topology, gain: f64) -> Self {
-        Self { topology, gain, stage_two_gain: None, chip: None, wiring_ohm: 0.0, source_ohm: 0.0, split: None }
+        Self { topology, gain, stage_two_gain: None, chip: None, wiring_ohm: 0.0, source_ohm: 0.0 }
     }
 
     /// What is left of the EMF behind the source, R1 drawing from it.

@@ -47,16 +47,17 @@ impl Channel {
     }
 
     /// The same requirement in another topology: `fixed`, `stage_two_gain` and all that the topology
-    /// can't use is left out.
+    /// can't use is left out. R5 and R6 stay: they are never chosen, and the common mode asks for them.
     ///
     /// # Errors
     /// What the spec lacks for that topology, as `[chip]`.
     pub fn in_topology(&self, topology: Topology) -> Result<Question, Faults> {
         let mut tree = self.tree.clone();
-        for (section, key) in [("resistors", "fixed"), ("circuit", "stage_two_gain")] {
-            if let Some(Value::Table(table)) = tree.0.get_mut(section).map(|entry| &mut entry.value) {
-                table.0.remove(key);
-            }
+        if let Some(Value::Table(table)) = tree.0.get_mut("circuit").map(|entry| &mut entry.value) {
+            table.0.remove("stage_two_gain");
+        }
+        if let Some(Value::Table(table)) = tree.0.get_mut("resistors").map(|entry| &mut entry.value) {
+            undecided(table, topology);
         }
         let mut faults = Vec::new();
         rules::check(&mut Case { tree: &tree, topology, document: &self.document, faults: &mut faults });
@@ -68,6 +69,26 @@ impl Channel {
     pub fn says(&self, key: &str) -> bool {
         self.places.exactly(key).is_some()
     }
+}
+
+/// Takes out of `[resistors]` what is decided, except the dividing pair where the topology has it; where it has not,
+/// they are in no network either.
+fn undecided(resistors: &mut Table, topology: Topology) {
+    let divides = |name: &str| matches!(name, "R5" | "R6");
+    if let Some(Value::Table(fixed)) = resistors.0.get_mut("fixed").map(|entry| &mut entry.value) {
+        fixed.0.retain(|name, _| divides(name) && topology == Topology::Difference);
+    }
+    let networks = match resistors.0.get_mut("network").map(|entry| &mut entry.value) {
+        Some(Value::Tables(networks)) if topology != Topology::Difference => networks,
+        _ => return,
+    };
+    for (_, network) in networks.iter_mut() {
+        if let Some(Value::Members(members)) = network.0.get_mut("members").map(|entry| &mut entry.value) {
+            members.retain(|(name, _)| !divides(name.name()));
+        }
+    }
+    let empty = |network: &Table| matches!(network.entry("members").map(|entry| &entry.value), Some(Value::Members(members)) if members.len() < 2);
+    networks.retain(|(_, network)| !empty(network));
 }
 
 /// Where a table of a channel has its title.

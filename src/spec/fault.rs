@@ -83,14 +83,33 @@ impl fmt::Display for Fault {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub struct Faults(pub Vec<Fault>);
 
+/// As many faults of a file are told; nobody corrects more of them at a time.
+const MOST: usize = 100;
+
 impl Faults {
     /// Orders the faults and drops repetitions.
     pub(crate) fn sorted(mut faults: Vec<Fault>) -> Self {
         let key = |f: &Fault| {
             (f.file.clone(), f.span.as_ref().map_or((0, 0), |s| (s.start, s.end)), f.code, f.message.clone())
         };
-        faults.sort_by_key(key);
+        faults.sort_by_cached_key(key);
         faults.dedup_by_key(|fault| key(fault));
+        Self::told(faults)
+    }
+
+    /// The faults in the order given; of very many the first, and how many more there are.
+    pub(crate) fn told(mut faults: Vec<Fault>) -> Self {
+        if let Some(next) = faults.get(MOST) {
+            let rest = Fault {
+                code: "more-faults",
+                message: format!("{} more faults are not listed", faults.len() - MOST),
+                label: "from here on".to_owned(),
+                help: Some("correct those above first".to_owned()),
+                ..next.clone()
+            };
+            faults.truncate(MOST);
+            faults.push(rest);
+        }
         Self(faults)
     }
 }

@@ -71,7 +71,8 @@ impl<'f> PartFiles<'f> {
             Err(reason) => {
                 faults.push(
                     Fault::at(&entry.at, "part-file", format!("can't list `{folder}`: {reason}"))
-                        .label("not a folder that can be read"),
+                        .label("not a folder that can be read")
+                        .help("name a folder of part files beside or below the spec"),
                 );
                 return Vec::new();
             }
@@ -98,7 +99,8 @@ impl<'f> PartFiles<'f> {
             Err(reason) => {
                 faults.push(
                     Fault::at(at, "part-file", format!("can't read `{path}`: {reason}"))
-                        .label("not a file that can be read"),
+                        .label("not a file that can be read")
+                        .help("name a part file beside or below the spec, as `parts/low-drift.toml`"),
                 );
                 None
             }

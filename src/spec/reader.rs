@@ -43,6 +43,15 @@ pub fn read_for_every_topology(name: &str, text: &str, files: &dyn Files) -> Res
 ///
 /// # Errors
 /// As [`read`], and where a list of tables that a setting speaks of is not there.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, Setting, read_with};
+///
+/// let text = "[target]\ngain = 100\n";
+/// let set = |value: &str| [Setting { key: "target.gain".to_owned(), value: value.to_owned() }];
+/// assert!(read_with("s.toml", text, &NoFiles, &set("20")).is_ok());
+/// assert!(read_with("s.toml", text, &NoFiles, &set("-20")).is_err());
+/// ```
 pub fn read_with(name: &str, text: &str, files: &dyn Files, settings: &[Setting]) -> Result<Spec, Faults> {
     spec(name, text, files, !vary::changes_circuit(settings), settings)
 }

@@ -41,15 +41,29 @@ pub(crate) fn parse<'a>(document: &'a Arc<Document>, faults: &mut Vec<Fault>) ->
             Some(span) => Fault::at(&document.at(span), "syntax", message),
             None => Fault::of(document, "syntax", message),
         };
-        let quotes = error.message().contains("must be quoted");
-        let fault = fault.label("here");
-        faults.push(if quotes {
-            fault.help("text and values with a unit stand in quotes, as `\"4.7 kΩ\"`")
-        } else {
-            fault
-        });
+        faults.push(fault.label("here").help(help(error.message())));
     }
     Some(table)
+}
+
+/// What would be right, by what the parser missed.
+fn help(message: &str) -> &'static str {
+    const HELP: [(&[&str], &str); 6] = [
+        (&["must be quoted"], "text and values with a unit stand in quotes, as `\"4.7 kΩ\"`"),
+        (&["duplicate"], "keep one of the two"),
+        (&["unclosed", "invalid table"], "close what is open: every bracket and brace has its partner"),
+        (&["quote", "string", "escape", "unicode"], "text stands in quotes of one kind on one line, as `\"4.7 kΩ\"`"),
+        (
+            &["comma", "array", "inline table"],
+            "values in brackets and braces are parted by one comma each, as `[\"100\", \"220\"]`",
+        ),
+        (
+            &["radix", "sign", "digit", "zero", "number", "integer", "float"],
+            "write a plain decimal number, as `100` or `0.05`",
+        ),
+    ];
+    let found = HELP.iter().find(|(words, _)| words.iter().any(|word| message.contains(word)));
+    found.map_or("a line holds `key = value`, a `[section]`, or nothing", |(_, help)| help)
 }
 
 /// The first byte that opens a level too many. Parts of a dotted key count as levels too.

@@ -7,6 +7,7 @@ use crate::quantity::Unit;
 pub use crate::sizing::PickKind;
 
 pub use super::bandwidth::{BandwidthFigure, FullPowerLine, SettlingLine};
+pub use super::choose::Searched;
 pub use super::filter::FilterFigure;
 pub use super::headroom::HeadroomFigure;
 pub use super::largest_gain::LargestGain;
@@ -34,6 +35,8 @@ pub struct Design {
     pub surroundings: super::Surroundings,
     /// Resistors in drawing order, R5 and R6 only where present.
     pub resistors: Vec<ResistorLine>,
+    /// What the search for values has shown.
+    pub search: Searched,
     /// Other sets of values that came close.
     pub runners_up: Vec<RunnerUp>,
     /// Op amps that were tried, where the spec names candidates.

@@ -30,7 +30,7 @@ impl ListedPart {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
     /// Stable code, kebab-case: `disagrees`, `looser-grade`, `tighter-grade`, `unlisted`, `chosen`,
-    /// `moved`, `changed`.
+    /// `moved`, `changed`, `no-value`.
     pub code: &'static str,
     /// The resistor, where it is about one.
     pub designator: Option<Designator>,
@@ -41,12 +41,34 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// What is neither fixed nor listed, and no standard value can do it.
+    #[must_use]
+    pub fn no_value(message: String) -> Self {
+        Self { code: "no-value", designator: None, message, grave: true }
+    }
+
     fn about(name: Designator, code: &'static str, grave: bool, message: String) -> Self {
         Self { code, designator: Some(name), message, grave }
     }
 }
 
 /// What a question becomes on the board that was built, and where the two differ. A listed part wins.
+///
+/// ```
+/// use evenkeel::designator::{Designator, Topology};
+/// use evenkeel::sheet::Bill;
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{Board, as_built};
+///
+/// let text = "[target]\ngain = 100\n[resistors]\nfixed = { RG = \"499\" }\n";
+/// let question = &read("s.toml", text, &NoFiles)?.channels[0].question;
+/// let listed = Bill::read("bom.csv", "Ref,Value\nRG,510 1%\n", &Default::default())?;
+/// let listed = listed.parts(&Board::default(), Topology::ThreeOpAmp)?;
+/// let (built, findings) = as_built(question, &listed);
+/// assert_eq!((findings[0].code, findings[0].grave), ("disagrees", true));
+/// assert_ne!(built.resistors.fixed[&Designator::RG], question.resistors.fixed[&Designator::RG]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn as_built(question: &Question, listed: &BTreeMap<Designator, ListedPart>) -> (Question, Vec<Finding>) {
     let (mut built, mut findings) = (question.clone(), Vec::new());

@@ -1,18 +1,16 @@
 //! The circuit of a question with its values, ready to be asked.
 use super::{Question, StudyFault};
-use crate::corners::{self, WorstCase};
+use crate::corners::{self, Method, WorstCase};
 use crate::designator::Designator;
 use crate::predict::{self, Gains};
 use crate::sizing::Filled;
 use crate::stage::{Circuit, Lot, Stage, Surroundings};
 use crate::topology::{self, BuildFault};
 
-/// The values `design` would choose for a gain, and their circuit.
-#[allow(dead_code, reason = "for studies that need no more of the choice than its values")]
-pub(super) fn fitted(question: &Question, gain: f64) -> Result<(Filled, Bench), StudyFault> {
-    let aim = super::aim::Aim { gain, ..super::aim::aim(question)? };
-    let bought = super::purchase::buy(question, &aim)?;
-    Ok((bought.choice.filled, bought.choice.bench))
+/// The question with grades and op amps decided as `design` decides them, and its circuit.
+pub(super) fn fitted(question: &Question, aim: &super::aim::Aim) -> Result<(Question, Bench), StudyFault> {
+    let bought = super::purchase::buy(question, aim)?;
+    Ok((bought.question, bought.choice.bench))
 }
 
 /// A circuit that can't be wired or solved, as a fault of the spec.
@@ -39,6 +37,25 @@ impl Bench {
         let solve = || -> Result<f64, BuildFault> {
             let stage = topology::build(&circuit(question, filled))?;
             Ok(predict::gains::<f64>(&stage, 0.0)?.differential)
+        };
+        solve().map_err(|fault| unsolved(&fault))
+    }
+
+    /// The same without its corners: what is worst there is taken to be nominal.
+    pub(super) fn nominal(question: &Question, filled: &Filled) -> Result<Self, StudyFault> {
+        let solve = || -> Result<Self, BuildFault> {
+            let stage = topology::build(&circuit(question, filled))?;
+            let nominal = predict::gains::<f64>(&stage, 0.0)?;
+            let worst = WorstCase {
+                rejection: f64::INFINITY,
+                at: Vec::new(),
+                method: Method::Searched,
+                common: 0.0,
+                gain_low: nominal.differential,
+                gain_high: nominal.differential,
+                gain_method: Method::Searched,
+            };
+            Ok(Self { stage, lot: lot(question), nominal, worst })
         };
         solve().map_err(|fault| unsolved(&fault))
     }

@@ -8,8 +8,9 @@ use super::purchase::{Bought, buy};
 use super::remedy::remedies;
 use super::runner_up::runners_up;
 use super::{
-    Design, GainFigure, NotPredicted, Question, ResistorLine, Span, StudyFault, Told, Warning, assumed, bandwidth,
-    cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection, review, yields,
+    Design, GainFigure, NotPredicted, Question, ResistorLine, Searched, Span, StudyFault, Told, Warning, assumed,
+    bandwidth, cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection,
+    review, yields,
 };
 use crate::designator::Designator;
 use crate::quantity::marking;
@@ -35,13 +36,28 @@ impl Default for DesignOptions {
 /// # Errors
 /// [`StudyFault`] naming the key of the spec when no standard value can do it, or when the spec
 /// does not say enough to design anything.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{DesignOptions, design};
+///
+/// let spec = read("s.toml", "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\n", &NoFiles)?;
+/// let answer = design(&spec.channels[0].question, &DesignOptions::default())?;
+/// assert!((answer.gain.nominal / 100.0 - 1.0).abs() < 0.01 && answer.rejection.worst_db > Some(90.0));
+///
+/// let spec = read("s.toml", "[target]\ngain = 0.5\n[circuit]\nstage_two_gain = 1\n", &NoFiles)?;
+/// let fault = design(&spec.channels[0].question, &DesignOptions::default()).unwrap_err();
+/// assert!(fault.no_value() && fault.key == "target.gain");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn design(question: &Question, options: &DesignOptions) -> Result<Design, StudyFault> {
     let aim = aim(question)?;
     let Bought { question, choice, purchase, candidates } = buy(question, &aim)?;
-    let Choice { filled, bench, ranked, .. } = choice;
+    let Choice { filled, bench, ranked, refused, search, .. } = choice;
     let question = &question;
     let mut design = figures(question, options, &aim, &filled, &bench).map_err(|fault| unsolved(&fault))?;
-    design.runners_up = runners_up(&ranked, &filled, aim.gain);
+    design.runners_up = runners_up(&ranked, &refused, &filled, aim.gain);
+    design.search = search;
     (design.purchase, design.candidates) = (purchase, candidates);
     design.rejection.closed_form_db = closed_form::estimate(&bench.stage.circuit, &bench.lot)?;
     design.rejection.closed_form_note = closed_form::note(design.rejection.worst_db, design.rejection.closed_form_db);
@@ -104,6 +120,7 @@ fn figures(
         met: true,
         surroundings: stage.circuit.surroundings,
         resistors: resistor_lines(question, filled, &powers(question, stage, aim.reference_v)?),
+        search: Searched { proven: true, out_of_reach: Vec::new(), note: String::new() },
         runners_up: Vec::new(),
         candidates: Vec::new(),
         purchase: None,

@@ -4,6 +4,7 @@ use crate::sizing::{Ranked, Rules, SizingFault, Wish, Wishes, rank};
 use crate::textbook::GainLaw;
 
 /// What a question asks of its resistors, and what it allows.
+#[derive(Clone)]
 pub(super) struct Brief {
     pub(super) wish: Wish,
     pub(super) rules: Rules,
@@ -47,7 +48,7 @@ pub(super) fn stock_of(question: &Question) -> Result<crate::sizing::Stock, Stud
     super::size::stock(&question.resistors.stock).map_err(|fault| told(&question.resistors.stock, &fault))
 }
 
-fn told(stock: &Stock, why: &SizingFault) -> StudyFault {
+pub(super) fn told(stock: &Stock, why: &SizingFault) -> StudyFault {
     let values = match stock {
         Stock::Series(_) => "resistors.series",
         Stock::Values(_) => "resistors.stock",

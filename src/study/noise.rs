@@ -10,7 +10,7 @@ use std::f64::consts::FRAC_PI_2;
 use crate::predict::Noise;
 
 /// Where noise is counted from unless the spec says otherwise, Hz.
-const NOISE_FROM_HZ: f64 = 0.1;
+pub(super) const NOISE_FROM_HZ: f64 = 0.1;
 /// 0 °C, K.
 const FREEZING_K: f64 = 273.15;
 

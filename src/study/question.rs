@@ -374,3 +374,11 @@ pub struct StudyFault {
     /// What would be right.
     pub help: String,
 }
+
+impl StudyFault {
+    /// True where the question was understood and no standard value can do what it asks: an answer, if no design.
+    #[must_use]
+    pub fn no_value(&self) -> bool {
+        matches!(self.code, "gain-below-least" | "out-of-reach" | "nothing-in-range")
+    }
+}

@@ -21,6 +21,26 @@ const LEAST_REJECTION: f64 = 10.0;
 ///
 /// # Errors
 /// A gain the circuit can't have, a topology that is not made of resistors, a match without four ratio resistors.
+///
+/// ```
+/// use evenkeel::designator::Topology;
+/// use evenkeel::study::{RejectQuestion, reject};
+///
+/// let mut question = RejectQuestion {
+///     topology: Topology::Difference,
+///     gain: 1.0,
+///     tolerance: Some(0.001),
+///     match_fraction: None,
+///     opamp_rejection: None,
+///     stage_two_gain: 1.0,
+///     need_db: None,
+/// };
+/// // (1 + 1)/(4 · 0.1 %) = 500, which is 54 dB
+/// assert!(reject(&question)?.worst_db.is_some_and(|db| (db - 53.98).abs() < 0.05));
+/// question.gain = -1.0;
+/// assert!(reject(&question).is_err());
+/// # Ok::<(), evenkeel::study::StudyFault>(())
+/// ```
 pub fn reject(question: &RejectQuestion) -> Result<RejectAnswer, StudyFault> {
     let ohms = resistors(question)?;
     let answer = |q: &RejectQuestion| worst(q, &ohms);

@@ -178,6 +178,9 @@ fn only(circuit: &Circuit, cause: Cause) -> Circuit {
             data.gain_bandwidth_hz = None;
         }
     }
+    if let (Some(chip), true) = (&mut one.chip, cause != Cause::OutputOpAmp) {
+        chip.rejection.clear();
+    }
     let around = &mut one.surroundings;
     if cause != Cause::SourceImbalance {
         around.source.imbalance_ohm = 0.0;

@@ -21,8 +21,11 @@ pub(super) fn remedies(
     filled: &Filled,
     lines: &mut [LimitLine],
 ) -> Result<(), StudyFault> {
-    // what moves a yield is told by its own advice
-    for line in lines.iter_mut().filter(|line| line.met == Some(false) && line.limit != "yield") {
+    for line in lines.iter_mut().filter(|line| line.met == Some(false)) {
+        if line.limit == "yield" {
+            line.would_meet = super::yield_remedy::remedies(question, aim, filled, line.required)?;
+            continue;
+        }
         let question = Question { limits: only(&question.limits, line.limit), ..question.clone() };
         // with better resistors other values may be the best, and nearer to the gain
         let nearest = match Lever::Tolerance.at(&question, 0.0) {
@@ -36,7 +39,7 @@ pub(super) fn remedies(
 }
 
 /// The one limit alone.
-fn only(limits: &Limits, limit: &str) -> Limits {
+pub(super) fn only(limits: &Limits, limit: &str) -> Limits {
     let keep = |name: &str, value: Option<f64>| value.filter(|_| name == limit);
     Limits {
         gain_error: keep("gain_error", limits.gain_error),

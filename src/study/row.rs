@@ -1,6 +1,8 @@
 //! One line about a design for a table of many: what its columns show, and no more.
 use super::aim::aim;
-use super::bench::{Bench, fitted, unsolved};
+use super::bench::{Bench, unsolved};
+use super::choose::Choice;
+use super::purchase::{Bought, buy};
 use super::{
     DesignOptions, LimitLine, Question, Span, StudyFault, bandwidth, headroom, impedance, limits, noise, offset,
     rejection,
@@ -49,14 +51,27 @@ pub const LIMITS: [&str; 10] = [
 /// Limits whose figures take the whole design.
 const OF_THE_WHOLE: [&str; 2] = ["total_error", "yield"];
 
-/// Chooses values as [`super::design`] does and predicts what the limits need: no sweep, no causes,
+/// Chooses values, grades and op amp as [`super::design`] does and predicts what the limits need: no sweep, no causes,
 /// and nothing that no limit asks for.
 ///
 /// # Errors
 /// As [`super::design`].
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::row;
+///
+/// let text = "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\n[limits]\nrejection = \"90 dB\"\nnoise = \"2 µV\"\n";
+/// let row = row(&read("s.toml", text, &NoFiles)?.channels[0].question)?;
+/// assert_eq!(row.limits[0].met, Some(true));
+/// // no bandwidth is stated: the noise can't be told, and what can't be told is not met
+/// assert!(row.limits[1].met.is_none() && !row.met);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn row(question: &Question) -> Result<Row, StudyFault> {
     let aim = aim(question)?;
-    let (filled, bench) = fitted(question, aim.gain)?;
+    let Bought { question: bought, choice, .. } = buy(question, &aim)?;
+    let Choice { filled, bench, .. } = choice;
     let error = |gain: f64| gain / aim.gain - 1.0;
     let mut row = Row {
         topology: question.topology,
@@ -68,7 +83,7 @@ pub fn row(question: &Question) -> Result<Row, StudyFault> {
         limits: Vec::new(),
         met: true,
     };
-    row.limits = at_once(question, &row, &bench, aim.reference_v).map_err(|fault| unsolved(&fault))?;
+    row.limits = at_once(&bought, &row, &bench, aim.reference_v).map_err(|fault| unsolved(&fault))?;
     if asks_for_more(question) {
         let options = DesignOptions { sweep_hz: Span::point(1.0) };
         let whole = super::design(question, &options)?.limits;
@@ -140,5 +155,14 @@ pub struct BatchRow {
     /// Keys that were varied, each with the value of this row.
     pub varied: Vec<(String, String)>,
     /// The design in one line, or why there is none.
-    pub answer: Result<Row, String>,
+    pub answer: Result<Row, NoRow>,
+}
+
+/// Why there is no design in a row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoRow {
+    /// What is wrong, with its place.
+    pub message: String,
+    /// True where no standard value can do it: answered, and not met.
+    pub no_value: bool,
 }

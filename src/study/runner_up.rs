@@ -5,6 +5,8 @@ use crate::sizing::{Filled, Ranked};
 
 /// As many are listed.
 const LISTED: usize = 3;
+/// Gain errors above this are no answer.
+const FAR: f64 = 0.05;
 
 /// A set of values that was not chosen.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,9 +26,18 @@ pub struct RunnerUp {
 }
 
 /// The next in the order, the nearest gain and the least noise, as far as they differ from the chosen set.
-pub(super) fn runners_up(ranked: &[Ranked], chosen: &Filled, target: f64) -> Vec<RunnerUp> {
+///
+/// Of sets that were refused the limit they miss is told: without it they would have been better.
+pub(super) fn runners_up(
+    ranked: &[Ranked],
+    refused: &[(Filled, &'static str)],
+    chosen: &Filled,
+    target: f64,
+) -> Vec<RunnerUp> {
     let Some(held) = ranked.iter().find(|one| one.filled == *chosen) else { return Vec::new() };
-    let others: Vec<&Ranked> = ranked.iter().filter(|one| one.filled != *chosen).collect();
+    // a set far off the gain is no alternative
+    let near = |one: &&Ranked| one.error.abs() <= FAR.max(2.0 * held.error.abs());
+    let others: Vec<&Ranked> = ranked.iter().filter(|one| one.filled != *chosen).filter(near).collect();
     let least = |of: fn(&Ranked) -> f64| others.iter().copied().min_by(|a, b| of(a).total_cmp(&of(b)));
     let picks = [others.first().copied(), least(|one| one.error.abs()), least(|one| one.noise), others.get(1).copied()];
     let mut listed: Vec<&Ranked> = Vec::new();
@@ -35,21 +46,22 @@ pub(super) fn runners_up(ranked: &[Ranked], chosen: &Filled, target: f64) -> Vec
             listed.push(one);
         }
     }
-    listed.into_iter().map(|one| line(one, held, target)).collect()
+    let missed = |one: &Ranked| refused.iter().find(|held| held.0 == one.filled).map(|held| held.1);
+    listed.into_iter().map(|one| line(one, held, missed(one), target)).collect()
 }
 
-fn line(one: &Ranked, held: &Ranked, target: f64) -> RunnerUp {
+fn line(one: &Ranked, held: &Ranked, missed: Option<&str>, target: f64) -> RunnerUp {
     RunnerUp {
         ohms: one.filled.values.iter().map(|value| (value.name, value.pick.ohm())).collect(),
         gain: target * (1.0 + one.error),
         error: one.error,
         parts: one.parts,
         noise_v_per_rthz: one.noise,
-        trades: trades(one, held),
+        trades: trades(one, held, missed),
     }
 }
 
-fn trades(one: &Ranked, held: &Ranked) -> String {
+fn trades(one: &Ranked, held: &Ranked, missed: Option<&str>) -> String {
     let mut words = Vec::new();
     let compare = |more: f64, unit: Unit, what: &str| {
         let side = if more > 0.0 { "more" } else { "less" };
@@ -67,5 +79,9 @@ fn trades(one: &Ranked, held: &Ranked) -> String {
         std::cmp::Ordering::Less => words.push("a part less".to_owned()),
         std::cmp::Ordering::Equal => {}
     }
-    if words.is_empty() { "as good but for the tie rule".to_owned() } else { words.join(", ") }
+    let told = if words.is_empty() { "as good but for the tie rule".to_owned() } else { words.join(", ") };
+    match missed {
+        Some(limit) => format!("{told}, but misses {}", limit.replace('_', " ")),
+        None => told,
+    }
 }

@@ -6,7 +6,7 @@ use super::rejection::decibels;
 use super::{GainWish, Question, StudyFault, headroom, rejection};
 use crate::designator::{Designator, Topology};
 use crate::part::Fixed;
-use crate::sizing::{Filled, Pick, Value, Wishes, tapped};
+use crate::sizing::{Filled, First, Pick, Value, Wishes, tapped};
 use crate::topology::BuildFault;
 use Designator::{RF1, RF2, RG};
 
@@ -113,6 +113,10 @@ fn at_gain(question: &Question, gain: f64) -> Question {
     let mut out = question.clone();
     out.target.gain = GainWish::Ratio(gain);
     out.resistors.fixed.remove(&RG);
+    if out.topology == Topology::ThreeOpAmp {
+        // the stage behind is shared by all gains: the least of them has to be in reach
+        out.stage_two_gain.get_or_insert(1.0);
+    }
     out
 }
 
@@ -194,7 +198,7 @@ fn feedbacks(question: &Question, filled: &Filled) -> Result<Vec<Vec<(Designator
 
 /// Least gain error before everything else: the worst of several gains is to be least.
 fn exact(question: &Question) -> Wishes {
-    super::choose::wishes(question, 0.0)
+    Wishes { first: First::Gain, ..super::choose::wishes(question, 0.0) }
 }
 
 fn others(set: &Filled) -> impl Iterator<Item = SwitchedResistor> + '_ {

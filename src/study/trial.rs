@@ -13,9 +13,18 @@ pub(super) struct Trial {
     pub(super) lines: Vec<LimitLine>,
     /// The signal stays inside every limit of the op amps, where that can be told.
     pub(super) fits: bool,
+    /// How far it stays from them, V.
+    pub(super) margin_v: Option<f64>,
 }
 
 impl Trial {
+    /// The first limit that is missed and by how much; `headroom` where the signal has to fit and does not.
+    pub(super) fn first_missed(&self, fit: bool) -> Option<(&'static str, f64)> {
+        let missed = self.lines.iter().find(|line| line.met == Some(false));
+        let told = missed.map(|line| (line.limit, line.margin.map_or(f64::INFINITY, |margin| -margin)));
+        told.or_else(|| self.margin_v.filter(|_| fit && !self.fits).map(|margin| ("headroom", -margin)))
+    }
+
     /// The limits that are missed; those not predicted can't be met by other values.
     pub(super) fn missed(&self) -> usize {
         self.lines.iter().filter(|line| line.met == Some(false)).count()
@@ -33,6 +42,7 @@ pub(super) fn trial(question: &Question, aim: &Aim, bench: &Bench) -> Result<Tri
         Ok(Trial {
             lines: limits::lines(&question.limits, &predicted),
             fits: margin.is_none_or(|margin| margin >= 0.0),
+            margin_v: margin,
         })
     };
     run().map_err(|fault| unsolved(&fault))

@@ -46,6 +46,10 @@ pub struct Trimmed {
     pub resolution: Option<f64>,
     /// Gain: error left by setting and temperature, a fraction. Rejection: what is left, dB; `None` unbounded.
     pub after: Option<f64>,
+    /// False where the circuit is no better trimmed than untrimmed: then it is no advice, and no step is given.
+    pub worthwhile: bool,
+    /// True where temperature takes more of what trimming gains than the smallest step does.
+    pub drifts: bool,
 }
 
 /// Answers `trim` for the values that `design` would choose.
@@ -61,19 +65,32 @@ pub fn trim(question: &Question) -> Result<TrimAnswer, StudyFault> {
     let (question, bench) = (&bought.question, &bought.choice.bench);
     let mut notes = Vec::new();
     let room = Room { question, aim, bench };
-    let rejection = room.rejection(&mut notes)?;
-    let gain = room.gain(&mut notes)?;
+    let mut rejection = room.rejection(&mut notes)?;
+    let mut gain = room.gain(&mut notes)?;
     let worst = &bench.worst;
     let error = |gain: f64| (gain / aim.gain - 1.0).abs();
+    let untrimmed_error = error(worst.gain_low).max(error(worst.gain_high));
+    let untrimmed_db = decibels(worst.rejection);
+    if let Some(one) = &mut gain {
+        one.worthwhile = one.after.is_some_and(|after| after < untrimmed_error);
+        let (unit, before) = (Unit::Fraction, Some(untrimmed_error));
+        notes.extend(room.against(one, "error of the gain", before, unit));
+    }
+    if let Some(one) = &mut rejection {
+        // unbounded before can't be bettered
+        one.worthwhile = untrimmed_db.is_some_and(|before| one.after.is_none_or(|after| after > before));
+        notes.extend(room.against(one, "rejection", untrimmed_db, Unit::Decibel));
+    }
+    let advised = |one: &Option<Trimmed>| one.filter(|one| one.worthwhile);
     Ok(TrimAnswer {
         title: question.title.clone(),
         topology: question.topology,
-        steps: room.steps(gain.as_ref(), rejection.as_ref()),
+        steps: room.steps(advised(&gain).as_ref(), advised(&rejection).as_ref()),
         gain,
         rejection,
         notes,
-        untrimmed_error: error(worst.gain_low).max(error(worst.gain_high)),
-        untrimmed_db: decibels(worst.rejection),
+        untrimmed_error,
+        untrimmed_db,
     })
 }
 
@@ -93,6 +110,28 @@ const fn leg(topology: Topology) -> Option<Designator> {
 }
 
 impl Room<'_> {
+    /// Why a trim that betters nothing is not to be had.
+    fn against(&self, one: &Trimmed, what: &str, before: Option<f64>, unit: Unit) -> Option<String> {
+        if one.worthwhile {
+            return None;
+        }
+        let name = one.part.name;
+        let show = |x: Option<f64>| x.map_or_else(|| "unbounded".to_owned(), |x| rounded(x, unit, 4));
+        let parted = self.question.resistors.networks.iter().any(|network| network.members.contains(&name));
+        let cause = match (one.drifts, parted) {
+            (true, true) => {
+                format!("{name} leaves its network, and fixed resistor and trimmer drift apart from the others")
+            }
+            (true, false) => "fixed resistor and trimmer drift more over temperature than is trimmed away".to_owned(),
+            (false, _) => "the smallest step of the trimmer is coarser than what there is to trim".to_owned(),
+        };
+        Some(format!(
+            "don't trim {name}: a {what} of {} untrimmed would be one of {} trimmed; {cause}",
+            show(before),
+            show(one.after)
+        ))
+    }
+
     fn gain(&self, notes: &mut Vec<String>) -> Result<Option<Trimmed>, StudyFault> {
         let topology = self.question.topology;
         if !topology.gain_set_by_one() {
@@ -119,7 +158,12 @@ impl Room<'_> {
             let gain = |ohm: f64| self.with(Designator::RG, ohm).map(|stage| stage.1.differential / target - 1.0);
             let middle = f64::midpoint(needed.0, needed.1);
             let step = (gain(middle + part.step_ohm)? - gain(middle)?).abs();
-            let (stage, nominal) = self.with(Designator::RG, middle)?;
+            let (mut stage, nominal) = self.with(Designator::RG, middle)?;
+            if let Some(chip) = &mut stage.circuit.chip {
+                // what the maker leaves is trimmed out; its drift is not
+                chip.gain_error.clear();
+                stage = topology::build(&stage.circuit)?;
+            }
             let worst = corners::at_dc(&stage, &stage.quantities(&self.warm(&part), 0.0))?;
             let drift = (worst.gain_high / nominal.differential - 1.0).max(1.0 - worst.gain_low / nominal.differential);
             Ok(Trimmed {
@@ -128,6 +172,8 @@ impl Room<'_> {
                 range_high: gain(part.least_ohm)?,
                 resolution: Some(step),
                 after: Some(step + drift),
+                worthwhile: true,
+                drifts: drift > step,
             })
         };
         run().map(Some).map_err(|fault| unsolved(&fault))
@@ -161,6 +207,8 @@ impl Room<'_> {
                 range_high: part.greatest_ohm / nominal - 1.0,
                 resolution: decibels(1.0 / step),
                 after: decibels(1.0 / (step + 1.0 / warm)),
+                worthwhile: true,
+                drifts: 1.0 / warm > step,
             })
         };
         run().map(Some).map_err(|fault| unsolved(&fault))

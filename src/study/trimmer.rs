@@ -1,7 +1,7 @@
 //! A fixed resistor and a trimmer in series: what they reach for certain.
 use super::{Question, StudyFault};
 use crate::corners;
-use crate::designator::Designator;
+use crate::designator::{Amp, Designator};
 use crate::part::Grade;
 use crate::stage::{Effect, Lot, Quantity, Role, Stage};
 use crate::topology::BuildFault;
@@ -76,7 +76,7 @@ pub(super) fn needed(
     name: Designator,
     off: impl Fn((f64, f64)) -> f64,
 ) -> Result<Option<(f64, f64)>, BuildFault> {
-    let (Some(element), Some(ohm)) = (stage.element(Role::Resistor(name)), stage.circuit.ohms.get(name)) else {
+    let (Some(effect), Some(ohm)) = (effect_of(stage, name), stage.circuit.ohms.get(name)) else {
         return Ok(None);
     };
     let mut bare = lot.clone();
@@ -86,12 +86,7 @@ pub(super) fn needed(
     }
     let mut quantities = stage.quantities(&bare, 0.0);
     let nominal: Vec<f64> = quantities.iter().map(|quantity| 0.0_f64.clamp(quantity.low, quantity.high)).collect();
-    let knob = Quantity {
-        name: name.name().to_owned(),
-        low: -0.9,
-        high: 9.0,
-        effects: vec![Effect::Scale { element, by: 1.0 }],
-    };
+    let knob = Quantity { name: name.name().to_owned(), low: -0.9, high: 9.0, effects: vec![effect] };
     quantities.push(knob);
     let rest = nominal.len();
     let with = |values: &[f64], knob: f64| values.iter().copied().chain([knob]).collect::<Vec<f64>>();
@@ -128,6 +123,18 @@ pub(super) fn needed(
         (Some(one), Some(other)) => Some((one.min(other), one.max(other))),
         _ => None,
     })
+}
+
+/// What a resistor does to the network; RG of a chip acts through the chip's gain.
+fn effect_of(stage: &Stage, name: Designator) -> Option<Effect> {
+    match (stage.element(Role::Resistor(name)), stage.circuit.chip_gain_resistor()) {
+        (Some(element), _) => Some(Effect::Scale { element, by: 1.0 }),
+        (None, Some(rg)) if name == Designator::RG => {
+            let element = stage.element(Role::Amp(Amp::A1))?;
+            Some(Effect::GainResistor { element, share: rg.share, by: rg.ohm / rg.total_ohm })
+        }
+        _ => None,
+    }
 }
 
 /// The smallest customary trimmer, and the fixed part from the stock, that reach the range needed for

@@ -135,14 +135,30 @@ pub struct ShareLine {
 ///
 /// # Errors
 /// [`StudyFault`] when no limit that can be drawn is set, and for everything `design` refuses.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{YieldOptions, yields};
+///
+/// let text = "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\n[limits]\nrejection = \"100 dB\"\n";
+/// let spec = read("s.toml", text, &NoFiles)?;
+/// let options = YieldOptions { boards: Some(10_000), ..YieldOptions::default() };
+/// let answer = yields(&spec.channels[0].question, &options, &mut |_| true)?;
+/// assert!(answer.low < answer.fraction && answer.fraction < answer.high);
+///
+/// let spec = read("s.toml", "[target]\ngain = 100\n", &NoFiles)?;
+/// let fault = yields(&spec.channels[0].question, &options, &mut |_| true).unwrap_err();
+/// assert_eq!(fault.code, "no-drawn-limit");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn yields(
     question: &Question,
     options: &YieldOptions,
     go_on: &mut dyn FnMut(u64) -> bool,
 ) -> Result<YieldFigure, StudyFault> {
     let aim = aim(question)?;
-    let (_, bench) = fitted(question, aim.gain)?;
-    let figure = figure(question, &aim, &bench, options, go_on).map_err(|fault| unsolved(&fault))?;
+    let (question, bench) = fitted(question, &aim)?;
+    let figure = figure(&question, &aim, &bench, options, go_on).map_err(|fault| unsolved(&fault))?;
     figure.map_err(|missing| {
         let needs: Vec<String> = missing.into_iter().map(|line| line.needs).collect();
         StudyFault {
@@ -182,28 +198,11 @@ pub(super) fn figure(
     options: &YieldOptions,
     go_on: &mut dyn FnMut(u64) -> bool,
 ) -> Result<Result<YieldFigure, Vec<NotPredicted>>, BuildFault> {
-    let draw = question.draw;
-    let normal = draw.normal.map(|normal| if normal { Shape::Normal } else { Shape::Uniform });
-    let uniform_temperature = options.uniform_temperature.or(draw.uniform_temperature).unwrap_or(false);
-    let (bounds, not_predicted) = bounds(question, aim, bench);
-    if bounds.set().is_empty() {
-        return Ok(Err(not_predicted));
-    }
-    let problem = Problem {
-        stage: &bench.stage,
-        lot: &bench.lot,
-        shape: options.shape.or(normal).unwrap_or(Shape::Uniform),
-        temperature: temperature(question, uniform_temperature),
-        target_gain: aim.gain,
-        gain_span: (bench.worst.gain_low, bench.worst.gain_high),
-        bounds,
+    let (problem, effort, not_predicted) = match asked(question, aim, bench, options) {
+        Ok(asked) => asked,
+        Err(missing) => return Ok(Err(missing)),
     };
-    let effort = Effort {
-        boards: options.boards.or(draw.boards).unwrap_or(USUAL_BOARDS),
-        seed: options.seed.or(draw.seed).unwrap_or(USUAL_SEED),
-        threads: options.threads.max(1),
-        instructions: options.instructions,
-    };
+    let uniform_temperature = options.uniform_temperature.or(question.draw.uniform_temperature).unwrap_or(false);
     let tally = yields::run(&problem, &effort, go_on)?;
     let share = |count: u64| if tally.boards == 0 { 0.0 } else { count as f64 / tally.boards as f64 };
     let interval = yields::clopper_pearson(tally.pass, tally.boards);
@@ -250,6 +249,50 @@ pub(super) fn figure(
         }
     }
     Ok(Ok(figure))
+}
+
+/// Boards that pass of those that are drawn; `None` where no limit can be drawn.
+pub(super) fn passing(
+    question: &Question,
+    aim: &Aim,
+    bench: &Bench,
+    options: &YieldOptions,
+) -> Result<Option<(u64, u64)>, BuildFault> {
+    let Ok((problem, effort, _)) = asked(question, aim, bench, options) else { return Ok(None) };
+    let tally = yields::run(&problem, &effort, &mut |_| true)?;
+    Ok(Some((tally.pass, tally.boards)))
+}
+
+/// What is drawn, with which effort, and the limits that can't be; those alone where none can.
+fn asked<'b>(
+    question: &Question,
+    aim: &Aim,
+    bench: &'b Bench,
+    options: &YieldOptions,
+) -> Result<(Problem<'b>, Effort, Vec<NotPredicted>), Vec<NotPredicted>> {
+    let draw = question.draw;
+    let normal = draw.normal.map(|normal| if normal { Shape::Normal } else { Shape::Uniform });
+    let uniform_temperature = options.uniform_temperature.or(draw.uniform_temperature).unwrap_or(false);
+    let (bounds, not_predicted) = bounds(question, aim, bench);
+    if bounds.set().is_empty() {
+        return Err(not_predicted);
+    }
+    let problem = Problem {
+        stage: &bench.stage,
+        lot: &bench.lot,
+        shape: options.shape.or(normal).unwrap_or(Shape::Uniform),
+        temperature: temperature(question, uniform_temperature),
+        target_gain: aim.gain,
+        gain_span: (bench.worst.gain_low, bench.worst.gain_high),
+        bounds,
+    };
+    let effort = Effort {
+        boards: options.boards.or(draw.boards).unwrap_or(USUAL_BOARDS),
+        seed: options.seed.or(draw.seed).unwrap_or(USUAL_SEED),
+        threads: options.threads.max(1),
+        instructions: options.instructions,
+    };
+    Ok((problem, effort, not_predicted))
 }
 
 /// 200 dB and above count as unbounded.

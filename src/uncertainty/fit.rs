@@ -86,6 +86,17 @@ const COVERAGE: f64 = 0.95;
 ///
 /// # Errors
 /// [`FitFault`] where the columns leave something undecided.
+///
+/// ```
+/// use evenkeel::uncertainty::{Errors, FitFault, fit};
+///
+/// let columns = [vec![1.0; 4], vec![0.0, 1.0, 2.0, 3.0]];
+/// let errors = Errors { own: vec![0.1; 4], shared: Vec::new() };
+/// let line = fit(&columns, &[1.0, 3.0, 5.0, 7.0], &errors)?;
+/// assert!((line.beta[0] - 1.0).abs() < 1e-12 && (line.beta[1] - 2.0).abs() < 1e-12);
+/// assert!(matches!(fit(&[vec![1.0; 2], vec![3.0; 2]], &[1.0, 2.0], &Errors { own: vec![0.1; 2], shared: Vec::new() }), Err(FitFault::Dependent { .. })));
+/// # Ok::<(), FitFault>(())
+/// ```
 pub fn fit(columns: &[Vec<f64>], observed: &[f64], errors: &Errors) -> Result<Fit, FitFault> {
     let (readings, unknowns) = (observed.len(), columns.len());
     if readings < unknowns {

@@ -29,6 +29,23 @@ fn a_chosen_design_put_back_as_fixed_is_the_same_design() {
     }
 }
 
+#[test]
+fn a_chosen_rg_of_a_chip_put_back_as_fixed_is_the_same_design() {
+    let chip = "[circuit]\ntopology = \"single-chip\"\n[chip]\ngain_constant = \"50k\"\n";
+    let text = SPEC.split("[opamp.all]").next().expect("a spec");
+    for parts in [1, 2] {
+        let asked = question(&format!("{}{}", text.replace("tempco = ", &format!("parts = {parts}\ntempco = ")), chip));
+        let first = designed(&asked);
+        let mut again = asked.clone();
+        for line in &first.resistors {
+            again.resistors.fixed.insert(line.name, line.ohm.map_or(Fixed::Open, Fixed::Ohm));
+        }
+        let second = designed(&again);
+        assert_eq!((first.gain, &first.rejection, &first.noise), (second.gain, &second.rejection, &second.noise));
+        assert!(first.gain.error_nominal.abs() < if parts == 1 { 0.012 } else { 1e-3 }, "{:?}", first.gain);
+    }
+}
+
 /// Series resistance in front of R1 takes `R1/(R1 + Rs)` of the gain (a divider; no source needed): with
 /// Rs = 350 Ω and 10 kΩ that is 3.4 %, far more than half a step of E192.
 #[test]

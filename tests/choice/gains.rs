@@ -45,3 +45,23 @@ fn other_circuits_and_gains_are_refused() {
     assert!(switched(&two, &[2.5, 10.0], Form::Separate).is_ok());
     assert!(switched(&question(SPEC), &[0.5, 10.0], Form::Tapped).is_err());
 }
+
+/// `G = 1 + 50k/RG` with the values of the series by hand.
+#[test]
+fn a_chip_switches_one_rg_for_each_gain() {
+    let spec = "[target]\ngain = 100\n[circuit]\ntopology = \"single-chip\"\n[resistors]\nseries = \"E96\"\ntolerance = \"0.1 %\"\n\
+        tempco = \"0 ppm/K\"\n[chip]\ngain_constant = \"50k\"\nrejection = [{ gain = 1, at = \"80 dB\" }, { gain = 100, at = \"110 dB\" }]\n";
+    let found = switched(&question(spec), &[1.0, 10.0, 101.0], Form::Separate).expect("an answer");
+    let ohms: Vec<Option<f64>> = found.resistors.iter().map(|one| one.ohm).collect();
+    assert_eq!(ohms, [None, Some(5.62e3), Some(499.0)]);
+    for (line, rg) in found.gains.iter().zip([f64::INFINITY, 5.62e3, 499.0]) {
+        assert!((line.gain / (1.0 + 50e3 / rg) - 1.0).abs() < 1e-9, "{line:?}");
+    }
+    // the rejection listed at the gain, or at the next lower one
+    let told: Vec<f64> = found.gains.iter().filter_map(|line| line.rejection_db).collect();
+    assert!(
+        (told[0] - 80.0).abs() < 0.01 && (told[1] - 80.0).abs() < 0.01 && (told[2] - 110.0).abs() < 0.01,
+        "{told:?}"
+    );
+    assert!(switched(&question(spec), &[1.0, 10.0], Form::Tapped).is_err());
+}

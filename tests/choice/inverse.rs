@@ -105,3 +105,41 @@ fn reject_tells_the_least_stage_one_gain() {
     // 0.1 % leaves less than 90 dB at gain 10, whatever the op amps
     assert!(need.loosest_match.is_none() && need.why.is_some_and(|why| why.contains("resistors alone")));
 }
+
+/// The suggested tolerance is put in: the yield is met, and missed a little beyond.
+#[test]
+fn what_would_meet_a_missed_yield_meets_it() {
+    let spec = |tolerance: &str| {
+        format!(
+            "[target]\ngain = 1\n[circuit]\ntopology = \"difference\"\n[resistors]\ntolerance = \"{tolerance}\"\ntempco = \"0 ppm/K\"\n\
+             fixed = {{ R1 = \"10k\", R2 = \"10k\" }}\n[yield]\nboards = 100000\n[limits]\nrejection = \"54 dB\"\nyield = \"95 %\"\n"
+        )
+    };
+    let line = |tolerance: &str| {
+        let found = designed(&question(&spec(tolerance)));
+        found.limits.iter().find(|line| line.limit == "yield").expect("a yield").clone()
+    };
+    let missed = line("1 %");
+    assert_eq!(missed.met, Some(false));
+    let words = missed.would_meet.iter().find(|words| words.starts_with("resistor tolerance ")).expect("a tolerance");
+    let tolerance = words["resistor tolerance ".len()..].split(" or").next().expect("words");
+    assert_eq!(line(tolerance).met, Some(true), "{words}");
+    let looser = parse(tolerance, Unit::Fraction).expect("a share") * 1.1;
+    assert_eq!(line(&format!("{} %", looser * 100.0)).met, Some(false), "{words}");
+    // A_cm = t·(x1 + x4 - x2 - x3)/2 to first order, x uniform from -1 to 1; for 2 <= s <= 4 the sum of four of
+    // them exceeds s with probability (4 - s)⁴/(2⁴·4!) (Irwin and Hall), and as often falls below -s
+    let s = 2.0 * libm::pow(10.0, -54.0 / 20.0) / parse(tolerance, Unit::Fraction).expect("a share");
+    let inside = |s: f64| 1.0 - 2.0 * libm::pow(4.0 - s, 4.0) / 384.0;
+    assert!((inside(s) - 0.95).abs() < 0.006, "{s} {}", inside(s));
+}
+
+#[test]
+fn a_yield_that_nothing_lifts_says_why() {
+    let found = designed(&question(
+        "[target]\ngain = 1\n[circuit]\ntopology = \"difference\"\n[resistors]\ntolerance = \"1 %\"\ntempco = \"0 ppm/K\"\n\
+         fixed = { R1 = \"10k\", R2 = \"10k\" }\n[opamp.all]\nrejection = \"60 dB\"\n[yield]\nboards = 20000\n\
+         [limits]\nrejection = \"70 dB\"\nyield = \"95 %\"\n",
+    ));
+    let line = found.limits.iter().find(|line| line.limit == "yield").expect("a yield");
+    assert!(line.would_meet.len() == 1 && line.would_meet[0].starts_with("no single change ("), "{line:?}");
+}

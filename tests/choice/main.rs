@@ -4,6 +4,7 @@ mod decided;
 mod fixed_again;
 mod gains;
 mod inverse;
+mod optimum;
 mod purchase;
 mod trim;
 

@@ -104,3 +104,42 @@ fn the_cheapest_op_amp_that_does_and_why_not_the_others() {
     assert_eq!(bought.opamps, Some(2.0));
     assert!((bought.total - 2.0 - bought.resistors.expect("grades")).abs() < 1e-12);
 }
+
+/// Open values and grades together: every grade for every resistor, each with its own best values.
+#[test]
+fn nothing_cheaper_holds_the_limits_where_values_are_open() {
+    for (topology, limits) in [
+        ("difference", "rejection = \"66 dB\"\ngain_error = \"0.9 %\"\n"),
+        ("buffered-difference", "rejection = \"75 dB\"\ngain_error = \"1.5 %\"\n"),
+    ] {
+        let asked = question(&format!(
+            "[target]\ngain = 9.1\n[circuit]\ntopology = \"{topology}\"\n[resistors]\n\
+             stock = [\"10k\", \"11k\", \"12k\", \"33k\", \"91k\", \"100k\", \"110k\", \"300k\"]\n{GRADES}\
+             [opamp.all]\nrejection = \"100 dB\"\n[limits]\n{limits}"
+        ));
+        let found = designed(&asked);
+        let bought = found.purchase.as_ref().expect("grades were on offer");
+        let price = plainly(&asked).expect("something holds");
+        assert!(found.met && bought.proven, "{limits}");
+        assert!((bought.total - price).abs() < 1e-9, "{topology} {limits}: {} for {price}", bought.total);
+    }
+}
+
+#[test]
+fn a_chip_gets_the_cheapest_rg_that_does() {
+    let spec = |limit: &str| {
+        question(&format!(
+            "[target]\ngain = 100\n[circuit]\ntopology = \"single-chip\"\n[resistors]\nseries = \"E192\"\n{GRADES}\
+             [chip]\ngain_constant = \"50k\"\ngain_error = [{{ gain = 1, error = \"0.05 %\" }}, {{ gain = 100, error = \"0.3 %\" }}]\n\
+             [limits]\ngain_error = \"{limit}\"\n"
+        ))
+    };
+    // RG = 505 Ω makes 100.01; 1 % of it moves the gain by 0.99 %, and the chip by 0.3 %
+    for (limit, tolerance) in [("2 %", 0.01), ("0.5 %", 0.001), ("0.35 %", 0.0002)] {
+        let found = designed(&spec(limit));
+        assert!(found.met, "{limit}: {:?}", found.limits);
+        assert_eq!((found.resistors.len(), found.resistors[0].tolerance), (1, tolerance), "{limit}");
+        assert_eq!(found.resistors[0].ohm, Some(505.0));
+    }
+    assert!(!designed(&spec("0.25 %")).met);
+}

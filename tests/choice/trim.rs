@@ -75,3 +75,36 @@ fn a_difference_stage_has_no_gain_trimmer() {
     assert!(found.gain.is_none() && found.rejection.is_some());
     assert!(found.notes[0].contains("two matched resistors"), "{:?}", found.notes);
 }
+
+/// By hand, `A_cm = (e1 + e4 - e2 - e3)/2` with equal resistors, G = 100, 45 K. The network alone: each of four off by
+/// half the match and half of 2 ppm/K, 95 ppm: 114.4 dB. With a fixed part of about 9.76 kΩ (25 ppm/K) and 240 Ω of
+/// trimmer (100 ppm/K) for R4: it drifts by 27 ppm/K on its own, the other three by 25 ppm/K in common and 1 ppm/K
+/// each, `(27 + 25 + 3) ppm/K · 45 K / 2 = 0.124 %`: 98.1 dB.
+#[test]
+fn what_trimming_makes_worse_is_not_advised() {
+    let spec = "[environment]\ntemperature = \"-20 °C .. 70 °C\"\n[target]\ngain = 100\n[circuit]\nstage_two_gain = 1\n\
+        [resistors]\ntolerance = \"0.1 %\"\ntempco = \"25 ppm/K\"\nfixed = { RF = \"11.5k\", RG = \"232\", R1 = \"10k\", R2 = \"10k\" }\n\
+        [[resistors.network]]\nmembers = [\"R1\", \"R2\", \"R3\", \"R4\"]\nmatch = \"0.01 %\"\nmatch_tempco = \"2 ppm/K\"\n";
+    let found = trim(&question(spec)).expect("an answer");
+    let rejection = found.rejection.expect("R4 has a trimmer");
+    assert!(!rejection.worthwhile && rejection.drifts, "{rejection:?}");
+    let (before, after) = (found.untrimmed_db.expect("bounded"), rejection.after.expect("bounded"));
+    assert!((after - 98.1).abs() < 0.5 && (before - 114.4).abs() < 0.2, "{after} {before}");
+    assert!(found.notes.iter().any(|note| note.starts_with("don't trim R4") && note.contains("leaves its network")));
+    assert!(!found.steps.iter().any(|step| step.contains("R4")), "{:?}", found.steps);
+    assert!(found.gain.expect("gain").worthwhile);
+}
+
+#[test]
+fn a_chip_is_trimmed_for_gain_only() {
+    let text = "[environment]\ntemperature = \"0 °C .. 50 °C\"\n[target]\ngain = 100\n[circuit]\ntopology = \"single-chip\"\n\
+        [resistors]\ntolerance = \"1 %\"\ntempco = \"50 ppm/K\"\n\
+        [chip]\ngain_constant = \"50k\"\ngain_error = [{ gain = 1, error = \"0.05 %\" }, { gain = 100, error = \"0.3 %\" }]\n";
+    let found = trim(&question(text)).expect("an answer");
+    assert!(found.rejection.is_none() && found.notes.iter().any(|note| note.contains("trimmed by its maker")));
+    let gain = found.gain.expect("RG can be trimmed");
+    // G = 1 + 50k/RG: 505.05 Ω, and ±0.3 % of the chip asks for so much either way
+    let exact = 50e3 / 99.0;
+    assert!(gain.part.needed_low_ohm < exact * 0.9975 && gain.part.needed_high_ohm > exact * 1.0025, "{:?}", gain.part);
+    assert!(gain.worthwhile && gain.after.expect("told") < 0.005);
+}

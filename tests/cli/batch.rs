@@ -107,6 +107,18 @@ fn every_combination_of_varied_keys() {
     assert!(error(&lines[2]) > error(&lines[1]));
 }
 
+/// A title that is varied is the title of the row, and no second column of that name.
+#[test]
+fn a_varied_title_has_one_column() {
+    let folder = folder(&[("a.toml", spec("10", "A"))]);
+    let told = batch(folder.path(), "--format csv --vary title=B,C").run();
+    let lines: Vec<Vec<String>> = told.stdout.lines().map(cells).collect();
+    assert_eq!(lines[0].iter().filter(|head| *head == "title").count(), 1);
+    assert_eq!(lines[1..].iter().map(|line| line[2].as_str()).collect::<Vec<_>>(), ["B", "C"]);
+    let told = batch(folder.path(), "--format json --vary title=B").run();
+    assert_eq!((told.stdout.matches("\"title\"").count(), &rows(&told.stdout)[0]["title"]), (1, &"B".into()));
+}
+
 #[test]
 fn keys_that_cannot_be_varied_are_told() {
     let folder = folder(&[("a.toml", spec("10", "A"))]);
@@ -166,4 +178,53 @@ fn a_missed_limit_is_status_1_and_a_file_takes_the_rows() {
     assert!(fs::read_to_string(&out).expect("written").contains("required 140.00 dB"));
     let told = ask("batch -").stdin(&spec("10", "A")).desk(Desk::default()).args("--format json").run();
     assert_eq!(rows(&told.stdout)[0]["file"], "standard input");
+}
+
+/// What `design` buys is what the row holds its limits against: grades and op amps on offer, cheapest first.
+#[test]
+fn a_row_buys_as_the_design_does() {
+    let text = "[target]\ngain = 20\n[circuit]\ntopology = \"difference\"\n[supply]\npositive = \"5 V\"\nreference = \"2.5 V\"\n\
+                [signal]\ndifferential = \"± 50 mV\"\ncommon_mode = \"2.5 V\"\nbandwidth = \"100 Hz\"\n\
+                [opamp.all]\ncandidates = \"parts/\"\n[limits]\nrejection = \"70 dB\"\noffset = \"200 µV\"\nnoise = \"3 µV\"\n\
+                bandwidth = \"20 kHz\"\nheadroom = \"0.2 V\"\n[[resistors.grade]]\ntolerance = \"1 %\"\ntempco = \"100 ppm/K\"\nprice = 0.01\n\
+                [[resistors.grade]]\ntolerance = \"0.1 %\"\ntempco = \"25 ppm/K\"\nprice = 0.05\n";
+    let part = |offset: &str, price: &str| {
+        format!(
+            "open_loop_gain = \"120 dB\"\ngain_bandwidth = \"1 MHz\"\nrejection = \"100 dB\"\noffset = \"{offset}\"\n\
+             voltage_noise = \"20 nV/√Hz\"\nprice = {price}\noutput_swing = {{ from_negative = \"0.1 V\", from_positive = \"0.1 V\" }}\n"
+        )
+    };
+    let folder = folder(&[("a.toml", text.to_owned())]);
+    fs::create_dir(folder.path().join("parts")).expect("made");
+    fs::write(folder.path().join("parts/cheap.toml"), part("3 mV", "0.2")).expect("written");
+    fs::write(folder.path().join("parts/good.toml"), part("100 µV", "1.5")).expect("written");
+    let design = ask("design").arg(folder.path().join("a.toml")).desk(Desk::default());
+    let design = design.answers_json(0, "evenkeel.design.v1");
+    let line = |limit: &str| {
+        let all = design["limits"].as_array().expect("a list");
+        all.iter().find(|line| line["limit"] == limit).expect("a limit")["predicted"].clone()
+    };
+    // one op amp with 100 µV in front of both divider ratios: (1 + 1/20) of it, and not of 3 mV
+    assert!((line("offset").as_f64().expect("told") - 105e-6).abs() < 1e-6, "the better op amp is taken: {design}");
+    let row = &rows(&batch(&folder.path().join("a.toml"), "--format json").run().stdout)[0];
+    assert_eq!(row["met"], true);
+    for limit in ["rejection", "offset", "noise", "bandwidth", "headroom"] {
+        assert_eq!(row[format!("{limit}_predicted")], line(limit), "{limit}");
+    }
+    for resistor in design["resistors"].as_array().expect("a list") {
+        assert_eq!(row[format!("{}_ohm", resistor["name"].as_str().expect("named"))], resistor["ohm"]);
+    }
+}
+
+#[test]
+fn a_gain_that_no_value_can_do_is_a_row_that_is_not_met() {
+    let folder = folder(&[("a.toml", spec("10", "A")), ("b.toml", spec("0.5", "B"))]);
+    let told = batch(folder.path(), "--format json").run();
+    let rows = rows(&told.stdout);
+    assert_eq!((told.status, &rows[0]["met"], &rows[1]["met"]), (1, &true.into(), &false.into()));
+    assert!(rows[1]["message"].as_str().is_some_and(|why| why.contains("b.toml") && why.contains("at least")));
+    let told = batch(folder.path(), "--format csv").run();
+    let lines: Vec<Vec<String>> = told.stdout.lines().map(cells).collect();
+    assert_eq!((told.status, lines[2].len(), lines[2][lines[2].len() - 2].as_str()), (1, lines[0].len(), "false"));
+    assert!(batch(folder.path(), "").run().stdout.contains("no value"));
 }

@@ -77,6 +77,15 @@ fn what_is_neither_fixed_nor_listed_is_chosen() {
 }
 
 #[test]
+fn a_board_that_no_value_can_complete_is_status_1() {
+    let spec = "title = \"A\"\n[target]\ngain = 0.5\n[circuit]\nstage_two_gain = 1\n[limits]\nrejection = \"40 dB\"\n";
+    let place = Place::new(spec, "");
+    let told = place.ask("--junit").arg(place.path("j.xml")).answers_json(1, "evenkeel.check.v1");
+    assert_eq!((codes(&told), &told["boards"][0]["met"]), (vec!["no-value -".to_owned()], &false.into()));
+    assert_eq!(valid(&fs::read_to_string(place.path("j.xml")).expect("there")).1, 1);
+}
+
+#[test]
 fn missing_and_double_designators_are_not_answered() {
     let place = Place::new(&format!("{SPEC}{BOARD}"), "Designator;Value\nR101;499\nR101;499\nR102;24k9\n");
     let errors = place.ask("--junit").arg(place.path("j.xml")).refuses_json();

@@ -49,6 +49,45 @@ fn compare_ignores_what_is_fixed() {
     assert_eq!(told, real("compare -").answers_json(0, "evenkeel.compare.v1"));
 }
 
+/// A shunt at 50 V below a supply of 15 V: the dividing pair is what makes it possible, and it is never chosen.
+#[test]
+fn compare_keeps_the_dividing_pair_where_it_belongs() {
+    let spec = std::fs::read_to_string("examples/battery-shunt.toml").expect("an example");
+    let told = ask("compare -").stdin(&spec).desk(Desk::default()).answers_json(0, "evenkeel.compare.v1");
+    let options = told["options"].as_array().expect("options");
+    let names = |at: usize| -> Vec<&str> {
+        let all = options[at]["resistors"].as_array().expect("values");
+        all.iter().filter_map(|one| one["name"].as_str()).collect()
+    };
+    assert!(names(0).contains(&"R5") && names(0).contains(&"R6"), "{:?}", names(0));
+    assert!(!names(2).contains(&"R5"), "{:?}", names(2));
+    assert_eq!((&options[0]["limits_met"], &options[2]["limits_met"]), (&true.into(), &false.into()));
+}
+
+const CHIP: &str =
+    "[chip]\ngain_constant = \"50k\"\nrejection = [{ gain = 1, at = \"90 dB\" }, { gain = 90, at = \"110 dB\" }]\n";
+
+#[test]
+fn compare_takes_a_chip_beside_op_amps() {
+    let spec = format!("{SPEC}{CHIP}");
+    let told = ask("compare -").stdin(&spec).desk(Desk::default()).answers_json(0, "evenkeel.compare.v1");
+    let chip = &told["options"][4];
+    assert_eq!(chip["resistors"][0]["name"], "RG", "{chip}");
+    assert!(chip["rejection"]["worst_db"].as_f64().is_some_and(|db| (db - 110.0).abs() < 0.1), "{chip}");
+    assert!(told["options"][2]["resistors"].is_array());
+}
+
+#[test]
+fn gains_and_trim_know_a_chip() {
+    let spec = format!(
+        "[target]\ngain = 100\n[circuit]\ntopology = \"single-chip\"\n[resistors]\ntolerance = \"0.1 %\"\n{CHIP}"
+    );
+    let text = ask("gains 1,101 - --form separate").stdin(&spec).desk(Desk::default()).answers(0);
+    assert!(text.contains("RG2") && text.contains("110.0"), "{text}");
+    let text = ask("trim -").stdin(&spec).desk(Desk::default()).answers(0);
+    assert!(text.contains("trimmed by its maker") && text.contains("Gain trim"), "{text}");
+}
+
 #[test]
 fn trim_has_the_keys_of_the_contract() {
     let told = real("trim -").answers_json(0, "evenkeel.trim.v1");

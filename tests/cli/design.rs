@@ -119,6 +119,25 @@ fn a_fault_of_the_study_has_the_place_of_its_key() {
     assert!(ask("design -").stdin(ONE).desk(desk).refuses().contains("gain = 100\n"));
 }
 
+/// `three-op-amp` amplifies by one at least; the contract has status 1 where no standard value can do it.
+#[test]
+fn a_gain_that_no_value_can_do_is_an_answer() {
+    let little = "title = \"Too little\"\n[target]\ngain = 0.5\n[circuit]\nstage_two_gain = 1\n";
+    let narrow_range = "[target]\ngain = 100\n[resistors]\nrange = { RG = \"101 .. 101.5\" }\n";
+    let far = "[target]\ngain = 1e9\n";
+    for (spec, words) in [(little, "at least"), (narrow_range, "no value for RG"), (far, "RG = ")] {
+        let asked = || ask("design -").stdin(spec).desk(Desk::default());
+        let told = asked().answers_json(1, "evenkeel.design.v1");
+        assert_eq!(told["met"], false);
+        assert!(told["reason"].as_str().is_some_and(|reason| reason.contains(words)), "{told}");
+        assert!(told["help"].is_string() && told["key"].is_string() && told["resistors"].is_null());
+        assert!(asked().answers(1).starts_with("No standard value can do it.\n"));
+        asked().args("--format html").run();
+    }
+    // a target that can't be read is no answer
+    ask("design -").stdin("[target]\ngain = 0\n").desk(Desk::default()).refuses();
+}
+
 #[test]
 fn every_starter_is_a_spec() {
     for topology in ["difference", "buffered-difference", "three-op-amp", "two-op-amp", "single-chip"] {

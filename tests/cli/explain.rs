@@ -64,3 +64,43 @@ fn measured_tells_the_size_of_each_cause() {
         assert!(told.contains("--measured"), "{told}");
     }
 }
+
+/// A spec with everything that makes a key.
+const CROWDED: &str = "[signal]\ndifferential = \"± 18 mV\"\ncommon_mode = \"2.4 V .. 2.6 V\"\nbandwidth = \"200 Hz\"\n\
+    [supply]\npositive = \"5 V\"\nnegative = \"0 V\"\nreference = \"2.5 V\"\n[target]\ngain = 100\n\
+    [source]\nresistance = \"175 Ω\"\nimbalance = \"2 Ω\"\nbias_return = \"10 MΩ\"\ncable_capacitance = \"1 nF\"\n\
+    [interference]\nfrequency = \"50 Hz\"\namplitude = \"0.2 V\"\n[resistors]\ntolerance = \"0.1 %\"\n\
+    [input_filter]\nresistor = \"1k\"\ncommon_capacitor = \"470 pF\"\ndifferential_capacitor = \"4.7 nF\"\n\
+    [opamp.all]\nrejection = \"110 dB\"\nrejection_corner = \"100 Hz\"\noffset = \"15 µV\"\ngain_bandwidth = \"1 MHz\"\n\
+    gain_bandwidth_tolerance = \"30 %\"\nvoltage_noise = \"10 nV/√Hz\"\n";
+
+#[test]
+fn the_input_filter_is_a_figure_of_its_own() {
+    let told = ask("explain - input_filter").stdin(CROWDED).answers_json(0, "evenkeel.explain.v1");
+    // 1/(2·π·R·(2·CD + CC)) with R = 1 kΩ, CD = 4.7 nF, CC = 470 pF, by hand: 16.1251 kHz
+    let alone = told["steps"][1]["result"].as_f64().expect("a corner");
+    assert!((alone - 16_125.1).abs() < 0.1, "{alone}");
+    let told = ask("explain - input_filter").stdin(SPEC).refuses();
+    assert!(told.contains("input_filter"), "{told}");
+    assert!(!ask("explain -").stdin(SPEC).answers(0).contains("Input filter"));
+}
+
+/// The rejection at the interference ends in a total, and the headline is the one that can be counted on.
+#[test]
+fn the_rejection_is_told_with_every_cause_at_dc_and_at_the_interference() {
+    let told = ask("explain - rejection").stdin(CROWDED).answers_json(0, "evenkeel.explain.v1");
+    let number = |value: &serde_json::Value| value.as_f64().expect("a number");
+    assert!((number(&told["result"]) - number(&told["exact"])).abs() < 0.05, "{told}");
+    let there = &told["further"][0];
+    assert_eq!(there["what"], "worst rejection at the interference");
+    assert!((number(&there["result"]) - number(&there["exact"])).abs() < 0.05, "{there}");
+    let steps = told["steps"].as_array().expect("steps");
+    let named = |name: &str| {
+        let begins = format!("{name} = ");
+        let found = steps.iter().find(|one| one["equation"].as_str().is_some_and(|text| text.starts_with(&begins)));
+        number(&found.unwrap_or_else(|| panic!("{name}"))["result"])
+    };
+    // by hand: 50/1e6·(1/0.7 - 1/1.3), and 2·π·50·175·200e-12
+    assert!((named("q_B") - 32.967e-6).abs() < 1e-9);
+    assert!((named("q_cab") - 10.9956e-6).abs() < 1e-9);
+}

@@ -138,3 +138,124 @@ fn a_replaced_file_keeps_its_rights_and_a_link_its_target() {
     assert_eq!(fs::metadata(&path).expect("there").permissions().mode() & 0o777, 0o640);
     assert!(fs::read_to_string(&path).expect("there").contains("E96"));
 }
+
+/// The disk fills in the middle of a report: a limit on the size of files stands for it, as the shell sets it.
+#[cfg(unix)]
+#[test]
+fn a_report_is_never_half_there() {
+    let folder = folder();
+    let path = folder.path().join("report.html");
+    fs::write(&path, "before").expect("written");
+    let line = format!(
+        "trap '' XFSZ; ulimit -f 8; exec '{}' design examples/battery-shunt.toml --out '{}'",
+        env!("CARGO_BIN_EXE_evenkeel"),
+        path.display()
+    );
+    let told = std::process::Command::new("sh").args(["-c", &line]).output().expect("a shell");
+    assert_eq!(told.status.code(), Some(2), "{}", String::from_utf8_lossy(&told.stderr));
+    assert!(String::from_utf8_lossy(&told.stderr).contains("report.html` could not be written"));
+    assert_eq!(fs::read_to_string(&path).expect("there"), "before");
+    assert_eq!(names(&folder), ["report.html"], "nothing half-written is left");
+}
+
+/// A folder in which nobody may make a file, not even root.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_folder_that_takes_no_file_is_told() {
+    for (line, flag) in [
+        ("series --out /proc/self/none.txt", "--out"),
+        ("design - --out /proc/self/none.html", "--out"),
+        ("design - --pictures /proc/self/none --out /dev/null --format markdown", "--pictures"),
+        ("design - --parts-list /proc/self/none.csv", "--parts-list"),
+        ("check - --junit /proc/self/none.xml", "--junit"),
+        ("batch - --reports /proc/self/none", "--reports"),
+        ("batch - --format csv --out /proc/self/none.csv", "--out"),
+    ] {
+        let told = ask(line).stdin(SPEC).run();
+        assert_eq!((told.status, told.stdout.as_str()), (2, ""), "{line}");
+        assert!(told.stderr.contains(flag) && told.stderr.contains("/proc/self/none"), "{line}: {}", told.stderr);
+    }
+}
+
+#[test]
+fn every_file_may_have_any_name() {
+    let folder = folder();
+    let home = folder.path().join("Kran 7 – µV = 起重机");
+    fs::create_dir(&home).expect("made");
+    let at = |name: &str| home.join(name);
+    let spec = "title = \"Kran\"\n[target]\ngain = 100\n[resistors]\nfixed = { RG = \"499\", RF = \"24.9k\" }\n[board]\nbom = \"Stückliste 1.csv\"\n";
+    fs::write(at("Kran 1.toml"), spec).expect("written");
+    let bill = "\u{feff}Bezeichner;Designator;Value\r\na;RG;499\r\nb;\"RF1,RF2\";24k9\r\n";
+    fs::write(at("Stückliste 1.csv"), bill).expect("written");
+    fs::write(at("Messung µV.csv"), "\u{feff}differential [mV];output\r\n-18;-1.8\r\n18;1.8\r\n0;0\r\n")
+        .expect("written");
+    let real = |line: &str| ask(line).arg(at("Kran 1.toml")).desk(evenkeel::cli::Desk::default());
+    assert_eq!(ask("design").arg(at("Kran 1.toml")).arg("--out").arg(at("Bericht 1.html")).answers(0), "");
+    assert_eq!(
+        ask("design")
+            .arg(at("Kran 1.toml"))
+            .arg("--out")
+            .arg(at("Bericht.md"))
+            .arg("--pictures")
+            .arg(at("Bilder µ"))
+            .answers(0),
+        ""
+    );
+    real("check").arg("--junit").arg(at("Prüfung.xml")).answers(0);
+    assert_eq!(real("verify").arg(at("Messung µV.csv")).run().status, 0);
+    assert_eq!(real("batch").arg("--reports").arg(at("Berichte µ")).run().status, 0);
+    for made in ["Bericht 1.html", "Bericht.md", "Prüfung.xml", "Berichte µ/Kran-1.md"] {
+        assert!(at(made).is_file(), "{made}");
+    }
+    assert!(fs::read_dir(at("Bilder µ")).expect("made").count() > 0);
+}
+
+/// Names of files, titles, values and messages stand in tables: none of them may run there.
+#[test]
+fn no_cell_of_a_table_is_a_formula() {
+    let folder = folder();
+    let spec = |title: &str, gain: &str| format!("title = \"{title}\"\n[target]\ngain = {gain}\n");
+    for (name, text) in [
+        ("=1+2.toml", spec("=HYPERLINK(1)", "10")),
+        ("@x.toml", spec("  +1", "0.5")),
+        ("-7.toml", "[target]\ngian = 1\n".to_owned()),
+        ("+8.toml", spec("＝1", "\"x\"")),
+    ] {
+        fs::write(folder.path().join(name), text).expect("written");
+    }
+    let told = std::process::Command::new(env!("CARGO_BIN_EXE_evenkeel"))
+        .args([
+            "batch",
+            "--format",
+            "csv",
+            "--vary",
+            "environment.temperature=-20 °C,-1 °C",
+            "--",
+            "=1+2.toml",
+            "@x.toml",
+            "-7.toml",
+            "+8.toml",
+        ])
+        .current_dir(folder.path())
+        .output()
+        .expect("it runs");
+    let mut rows = csv::ReaderBuilder::new().from_reader(told.stdout.as_slice());
+    let mut texts = 0;
+    for row in rows.records().map(|row| row.expect("a row")) {
+        for cell in row.iter().filter(|cell| cell.parse::<f64>().is_err()) {
+            assert!(!cell.trim_start().starts_with(['=', '+', '-', '@', '＝', '\t']), "{cell}");
+            texts += 1;
+        }
+    }
+    assert!(texts > 40, "{}", String::from_utf8_lossy(&told.stderr));
+}
+
+#[test]
+fn a_baseline_that_is_nested_too_deep_is_told() {
+    let folder = folder();
+    let (spec, base) = (folder.path().join("s.toml"), folder.path().join("b.json"));
+    fs::write(&spec, SPEC).expect("written");
+    fs::write(&base, "[".repeat(100_000)).expect("written");
+    let told = ask("check").arg(&spec).arg("--against").arg(&base).refuses_json();
+    assert_eq!(told[0]["code"], "bad-baseline");
+}

@@ -6,7 +6,8 @@ use evenkeel::study::{
     FullPower, FullPowerLine, GainFigure, HeadroomFigure, HeadroomPoint, Impedance, InputFilter, LargestGain,
     LimitLine, LoopMargin, Method, NeedAnswer, NodeVoltage, NodesFigure, Noise, NoiseLine, NotPredicted, OffsetCause,
     OffsetFigure, OffsetSource, PickKind, Protection, Purchase, Rectangle, RejectAnswer, RejectionAt, RejectionFigure,
-    ResistorLine, RunnerUp, SettlingLine, SizeAnswer, Source, Surroundings, SweepPoint, Warning, WindowVertex,
+    ResistorLine, RunnerUp, Searched, SettlingLine, SizeAnswer, Source, Surroundings, SweepPoint, Warning,
+    WindowVertex,
 };
 
 fn resistor(name: Designator, kind: PickKind, parts: &[f64], ohm: Option<f64>, marking: Option<&str>) -> ResistorLine {
@@ -169,6 +170,7 @@ pub(crate) fn design(title: &str) -> Design {
             resistor(Designator::R1, PickKind::Single, &[10_000.0], Some(10_000.0), Some("10K")),
             resistor(Designator::R2, PickKind::Single, &[10_000.0], Some(10_000.0), Some("10K")),
         ],
+        search: Searched { proven: true, out_of_reach: Vec::new(), note: String::new() },
         runners_up: vec![RunnerUp {
             ohms: vec![(Designator::RG, Some(499.0)), (Designator::RF1, Some(24_900.0))],
             gain: 100.8,

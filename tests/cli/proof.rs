@@ -42,6 +42,8 @@ pub(crate) fn lesson() -> Lesson {
         meaning: "What is told, <b>in a sentence</b>.".to_owned(),
         steps,
         outcome,
+        further: Vec::new(),
+        given: Vec::new(),
         measured: None,
     };
     let outcome = Outcome {

@@ -125,3 +125,71 @@ fn every_link_of_the_docs_leads_somewhere() {
         }
     }
 }
+
+/// The fenced block of the pipeline section that begins so.
+fn block(opening: &str) -> String {
+    let page = std::fs::read_to_string(README).expect("the README is there");
+    let (_, section) = page.split_once("## In a pipeline\n").expect("the section");
+    let (_, after) = section.split_once(opening).unwrap_or_else(|| panic!("no {opening}"));
+    let (block, _) = after.split_once("```\n").expect("it ends");
+    block.to_owned()
+}
+
+/// A shell in a folder where `boards` stands, with the program on the path.
+#[cfg(unix)]
+fn shell(folder: &Path, script: &str) -> i32 {
+    let program = Path::new(env!("CARGO_BIN_EXE_evenkeel")).parent().expect("a folder");
+    let path = std::env::var("PATH").unwrap_or_default();
+    let told = std::process::Command::new("sh")
+        .args(["-c", script])
+        .current_dir(folder)
+        .env("PATH", format!("{}:{path}", program.display()))
+        .output()
+        .expect("a shell");
+    assert_eq!(String::from_utf8_lossy(&told.stderr), "", "{script}");
+    told.status.code().unwrap_or(-1)
+}
+
+/// The script and the job of the pipeline section, run as they stand there, and what they leave behind.
+#[cfg(unix)]
+#[test]
+fn the_script_and_the_job_run_as_they_stand() {
+    let place = tempfile::tempdir().expect("a folder");
+    let boards = place.path().join("boards");
+    std::fs::create_dir(&boards).expect("made");
+    for file in ["crane.toml", "bom.csv", "readings.csv"] {
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/boards").join(file);
+        std::fs::copy(from, boards.join(file)).expect("copied");
+    }
+    let read =
+        |name: &str| std::fs::read_to_string(place.path().join(name)).unwrap_or_else(|_| panic!("{name} is there"));
+    assert_eq!(shell(place.path(), &block("```sh\n#!/bin/sh\n")), 0);
+    assert_eq!(read("family.csv").lines().count(), 7, "two channels at three tolerances");
+    assert!(
+        read("reports/crane-1-Hook.md").starts_with("# Hook") && read("reports/crane-2-Boom.md").starts_with("# Boom")
+    );
+    assert!(
+        read("baseline.json").contains("evenkeel.design.v1") && read("sheet.csv").starts_with("step,positive [V],")
+    );
+
+    let job = block("```text\njob ");
+    let of = |word: &str| -> Vec<String> {
+        job.lines().filter_map(|line| line.strip_prefix(word)).map(|rest| rest.trim().to_owned()).collect()
+    };
+    let runs = of("run ");
+    assert!(runs.len() == 3 && ["check", "verify"].iter().all(|one| job.contains(&format!("evenkeel {one} "))));
+    runs.iter().for_each(|line| assert_eq!(shell(place.path(), line), 0, "{line}"));
+    for kept in of("keep ") {
+        assert!(!read(kept.split(',').next().unwrap_or_default()).is_empty(), "{kept}");
+    }
+    roxmltree::Document::parse(&read("checks.xml")).expect("XML");
+    // and it stops a board that was changed: a resistor of the bill, then one of the spec
+    let bill = read("boards/bom.csv").replace("499R 0.1%", "510R 0.1%");
+    std::fs::write(boards.join("bom.csv"), &bill).expect("written");
+    assert_eq!(shell(place.path(), &runs[0]), 1);
+    std::fs::write(boards.join("bom.csv"), bill.replace("510R", "499R")).expect("written");
+    let spec = read("boards/crane.toml").replace("offset         = \"30 µV\"", "offset         = \"300 µV\"");
+    std::fs::write(boards.join("crane.toml"), spec).expect("written");
+    assert_eq!(shell(place.path(), &runs[0]), 0);
+    assert_eq!(shell(place.path(), &runs[1]), 1, "the offset moved against the baseline");
+}

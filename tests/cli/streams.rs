@@ -1,5 +1,6 @@
 use evenkeel::cli::{Streams, run};
 use std::io::{self, ErrorKind, Write};
+use std::process::{Command, Stdio};
 
 /// A stream that takes nothing.
 struct Broken(ErrorKind);
@@ -52,4 +53,42 @@ fn the_binary_keeps_the_contract() {
     assert!(!told.stdout.contains(&0x1b), "no colour into a pipe");
     let told = ask(&["size", "0"]);
     assert_eq!((told.status.code(), told.stdout.len()), (Some(2), 0));
+}
+
+fn binary() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_evenkeel"))
+}
+
+/// The reader of the pipe is gone before the first word: as `evenkeel series | head -n 0`.
+#[test]
+fn a_pipe_that_nobody_reads_ends_quietly() {
+    for args in [&["series"][..], &["new"], &["batch", "examples", "--format", "json"], &["schema"]] {
+        let mut child = binary().args(args).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("it runs");
+        drop(child.stdout.take());
+        let told = child.wait_with_output().expect("it ends");
+        assert_eq!(String::from_utf8_lossy(&told.stderr), "", "{args:?}");
+        assert!(matches!(told.status.code(), Some(0 | 1)), "{args:?}: {}", told.status);
+    }
+}
+
+/// A device that has no room left stands for the full disk.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_device_is_told_whoever_writes() {
+    let full = || std::fs::File::create("/dev/full").expect("a device");
+    for args in [&["series"][..], &["design", "examples/hook-load.toml"], &["batch", "examples", "--format", "csv"]] {
+        let told = binary().args(args).stdout(full()).output().expect("it runs");
+        assert_eq!(told.status.code(), Some(2), "{args:?}");
+        assert!(String::from_utf8_lossy(&told.stderr).contains("could not be written"), "{args:?}");
+    }
+    let told = binary().args(["series", "--format", "json", "--out", "/dev/full"]).output().expect("it runs");
+    assert_eq!((told.status.code(), told.stdout.len()), (Some(2), 0));
+    let errors: serde_json::Value = serde_json::from_slice(&told.stderr).expect("told as JSON");
+    assert_eq!(errors["errors"][0]["code"], "write-failed");
+}
+
+#[test]
+fn standard_input_has_its_end_too() {
+    let large = " ".repeat((4 << 20) + 1);
+    assert!(crate::asked::ask("design -").stdin(&large).refuses().contains("4 MiB"));
 }

@@ -3,6 +3,7 @@ use evenkeel::designator::Topology;
 use evenkeel::spec::{self, Files};
 use evenkeel::study::explain::{Lesson, Topic, Wanted, explain};
 use evenkeel::study::{Design, DesignOptions, Question, Span, design};
+use std::sync::OnceLock;
 
 /// The folder of the examples, as far as they need it.
 struct Examples;
@@ -22,6 +23,7 @@ impl Files for Examples {
 pub(crate) const HOOK_LOAD: &str = include_str!("../../examples/hook-load.toml");
 pub(crate) const GEOPHONE: &str = include_str!("../../examples/geophone.toml");
 pub(crate) const BATTERY: &str = include_str!("../../examples/battery-shunt.toml");
+pub(crate) const MIXER: &str = include_str!("../../examples/mixer-torque.toml");
 
 pub(crate) fn question(text: &str) -> Question {
     let spec = spec::read("spec", text, &Examples).unwrap_or_else(|faults| panic!("{faults:?}\n{text}"));
@@ -30,6 +32,15 @@ pub(crate) fn question(text: &str) -> Question {
 
 pub(crate) fn lesson(text: &str, topic: Option<Topic>) -> Lesson {
     explain(&question(text), Wanted { topic, measured_db: None }).unwrap()
+}
+
+/// The whole working of every spec, with a measured rejection.
+pub(crate) fn lessons() -> &'static [(String, Lesson)] {
+    static LESSONS: OnceLock<Vec<(String, Lesson)>> = OnceLock::new();
+    let wanted = Wanted { topic: None, measured_db: Some(74.0) };
+    LESSONS.get_or_init(|| {
+        specs().into_iter().map(|(name, text)| (name, explain(&question(&text), wanted).unwrap())).collect()
+    })
 }
 
 pub(crate) fn designed(text: &str) -> Design {
@@ -44,10 +55,15 @@ pub(crate) const CV_IA3_01: &str = "[signal]\ndifferential = \"± 10 mV\"\ncommo
 
 /// Every spec the laws of this folder hold for.
 pub(crate) fn specs() -> Vec<(String, String)> {
-    let mut all: Vec<(String, String)> =
-        [("hook-load", HOOK_LOAD), ("geophone", GEOPHONE), ("battery", BATTERY), ("CV-IA3-01", CV_IA3_01)]
-            .map(|(name, text)| (name.to_owned(), text.to_owned()))
-            .to_vec();
+    let mut all: Vec<(String, String)> = [
+        ("hook-load", HOOK_LOAD),
+        ("geophone", GEOPHONE),
+        ("battery", BATTERY),
+        ("mixer", MIXER),
+        ("CV-IA3-01", CV_IA3_01),
+    ]
+    .map(|(name, text)| (name.to_owned(), text.to_owned()))
+    .to_vec();
     for topology in Topology::ALL {
         all.push((format!("starter {topology}"), spec::starter(topology)));
     }
@@ -78,5 +94,59 @@ pub(crate) fn specs() -> Vec<(String, String)> {
         };
         all.push((format!("{circuit} at {gain}"), text));
     }
+    all.extend(crowded());
+    all
+}
+
+/// Specs with everything around the circuit that there is.
+fn crowded() -> Vec<(String, String)> {
+    let around = "[signal]\ndifferential = \"-10 mV .. 30 mV\"\ncommon_mode = \"0.5 V .. 1.5 V\"\ndc_offset = \"-1 mV .. 1 mV\"\n\
+        bandwidth = \"2 kHz\"\nnoise_bandwidth = \"single-pole\"\n\
+        [supply]\npositive = \"9 V\"\nnegative = \"-9 V\"\nreference = \"0.5 V\"\nreference_resistance = \"3 Ω\"\n\
+        ripple = \"20 mV\"\nripple_frequency = \"100 Hz\"\n\
+        [interference]\nfrequency = \"50 Hz\"\namplitude = \"0.2 V\"\n\
+        [source]\nresistance = \"120 Ω\"\nimbalance = \"7 Ω\"\nbias_return = \"1 MΩ\"\nbias_return_tolerance = \"2 %\"\n\
+        cable_capacitance = \"1.5 nF\"\n\
+        [input_filter]\nresistor = \"220 Ω\"\ncommon_capacitor = \"1 nF\"\ndifferential_capacitor = \"10 nF\"\n\
+        fault_voltage = \"12 V\"\nfault_current = \"10 mA\"\n\
+        [strays]\nthermal_emf = \"3 µV/K\"\nleg_gradient = \"0.4 K\"\nSTRAYS\
+        [environment]\ntemperature = \"-10 °C .. 60 °C\"\n";
+    let data = "bias_current = \"20 pA\"\noffset_current = \"10 pA\"\nbias_current_doubling = \"10 K\"\n\
+        current_noise = \"2 fA/√Hz\"\nslew_rate = \"5 V/µs\"\ninput_resistance = \"2 GΩ\"\ninput_capacitance = \"4 pF\"\n\
+        output_swing = { from_negative = \"1 V\", from_positive = \"1.2 V\" }\n\
+        input_range = { from_negative = \"1.5 V\", from_positive = \"2 V\" }\n\
+        supply_rejection = \"90 dB\"\nsupply_rejection_corner = \"20 Hz\"\n";
+    let opamp = "open_loop_gain = \"110 dB\"\ngain_bandwidth = \"5 MHz\"\ngain_bandwidth_tolerance = \"20 %\"\n\
+        rejection = \"90 dB\"\nrejection_corner = \"500 Hz\"\noffset = \"0.3 mV\"\noffset_drift = \"2 µV/K\"\n\
+        voltage_noise = \"12 nV/√Hz\"\nvoltage_noise_corner = \"20 Hz\"\n";
+    let resistors = "[resistors]\ntolerance = \"0.1 %\"\ntempco = \"25 ppm/K\"\n";
+    let matched = "[[resistors.network]]\nmembers = [\"R1\", \"R2\", \"R3\", \"R4\"]\nmatch = \"0.02 %\"\nmatch_tempco = \"2 ppm/K\"\n";
+    let gradient = "rg_gradient = \"0.2 K\"\n";
+    let with_rg = around.replace("STRAYS", gradient);
+    let plain = around.replace("STRAYS", "");
+    let mut all: Vec<(String, String)> = [
+        ("three-op-amp", "stage_two_gain = 2\n", 40.0, &with_rg),
+        ("two-op-amp", "", 40.0, &with_rg),
+        ("buffered-difference", "", 20.0, &plain),
+        ("difference", "", 20.0, &plain),
+    ]
+    .into_iter()
+    .map(|(topology, more, gain, around)| {
+        let text = format!(
+            "{around}[target]\ngain = {gain}\n[circuit]\ntopology = \"{topology}\"\n{more}{resistors}{matched}\
+             [opamp.all]\n{opamp}{data}"
+        );
+        (format!("crowded {topology}"), text)
+    })
+    .collect();
+    let chip = "base_gain = 1\ngain_constant = \"49.4k\"\ngain_error = [{ gain = 1, error = \"0.05 %\" }, { gain = 100, error = \"0.3 %\" }]\n\
+        rejection = [{ gain = 1, at = \"80 dB\" }, { gain = 10, at = \"100 dB\" }]\nrejection_corner = \"200 Hz\"\nbandwidth = [{ gain = 1, at = \"1 MHz\" }, { gain = 100, at = \"100 kHz\" }]\n\
+        gain_drift = \"20 ppm/K\"\nnonlinearity = \"20 ppm\"\noffset_in = \"50 µV\"\noffset_out = \"0.3 mV\"\n\
+        offset_in_drift = \"0.3 µV/K\"\noffset_out_drift = \"3 µV/K\"\nnoise_in = \"10 nV/√Hz\"\nnoise_out = \"70 nV/√Hz\"\n\
+        noise_in_corner = \"3 Hz\"\nnoise_out_corner = \"10 Hz\"\n";
+    all.push((
+        "crowded single-chip".to_owned(),
+        format!("{with_rg}[target]\ngain = 40\n[circuit]\ntopology = \"single-chip\"\n{resistors}[chip]\n{chip}{data}"),
+    ));
     all
 }

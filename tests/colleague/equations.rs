@@ -1,5 +1,5 @@
 //! Every printed equation with its printed values gives its printed result.
-use crate::desk::{lesson, specs};
+use crate::desk::lessons;
 use crate::reader::read;
 use evenkeel::equation::{Equation, Expr};
 use evenkeel::quantity::Unit;
@@ -13,7 +13,13 @@ fn gather(expr: &Expr, into: &mut BTreeMap<String, f64>) {
         }
         Expr::Number(_) | Expr::Pi => {}
         Expr::Sum(all) | Expr::Product(all) => all.iter().for_each(|one| gather(one, into)),
-        Expr::Negative(one) | Expr::Square(one) | Expr::Magnitude(one) | Expr::Root(one) | Expr::Decibels(one) => {
+        Expr::Negative(one)
+        | Expr::Square(one)
+        | Expr::Magnitude(one)
+        | Expr::Root(one)
+        | Expr::Decibels(one)
+        | Expr::Logarithm(one)
+        | Expr::PowerOfTwo(one) => {
             gather(one, into);
         }
         Expr::Quotient(a, b) | Expr::Parallel(a, b) => {
@@ -25,11 +31,10 @@ fn gather(expr: &Expr, into: &mut BTreeMap<String, f64>) {
 
 fn all() -> Vec<(String, Equation)> {
     let mut found = Vec::new();
-    for (name, text) in specs() {
-        let told = lesson(&text, None);
+    for (name, told) in lessons() {
         assert!(told.explanations.len() >= 4, "{name}");
-        for one in told.explanations {
-            let equations = one.steps.into_iter().filter_map(|step| step.equation);
+        for one in &told.explanations {
+            let equations = one.steps.iter().filter_map(|step| step.equation.clone());
             found.extend(equations.map(|equation| (format!("{name}, {}", one.topic), equation)));
         }
     }

@@ -11,4 +11,5 @@ mod measured;
 mod nodes;
 mod notes;
 mod reader;
+mod symbols;
 mod theory;

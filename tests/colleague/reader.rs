@@ -77,6 +77,12 @@ impl Reader<'_> {
         if self.takes("log10(") {
             return libm::log10(self.until(")"));
         }
+        if self.takes("ln(") {
+            return libm::log(self.until(")"));
+        }
+        if self.takes("2^(") {
+            return libm::exp2(self.until(")"));
+        }
         if self.takes("(") {
             return self.until(")");
         }
@@ -132,7 +138,9 @@ impl Reader<'_> {
             return 1.0;
         }
         self.rest = rest;
-        if let Some(factor) = [("%", 1e-2), ("ppm", 1e-6), ("V/µs", 1e6)].iter().find(|one| one.0 == word) {
+        if let Some(factor) =
+            [("%", 1e-2), ("ppm", 1e-6), ("V/µs", 1e6), ("ppm/K", 1e-6), ("%/K", 1e-2)].iter().find(|one| one.0 == word)
+        {
             return factor.1;
         }
         let bases = ["V/√Hz", "A/√Hz", "V/K", "Ω", "V", "A", "F", "Hz", "K", "s"];
@@ -170,6 +178,9 @@ fn the_reader_reads_as_a_person_would() {
         ("√((3 nV/√Hz)² + (4 nV/√Hz)²)", 5e-9),
         ("2·π·1.5e-3", PI * 3e-3),
         ("0.5 V/µs", 5e5),
+        ("ln(20 Hz / 10 Hz) · 2", 2.0 * std::f64::consts::LN_2),
+        ("3 · 2^(30 K / 10 K)", 24.0),
+        ("25 ppm/K · 40 K", 1e-3),
     ];
     for (text, value) in cases {
         let told = read(text, &names);

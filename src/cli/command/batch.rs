@@ -8,7 +8,7 @@ use crate::cli::progress::Progress;
 use crate::cli::{Desk, FINE, NOT_MET, Outcome, Streams, UNANSWERED};
 use crate::report;
 use crate::spec::{self, Channel, Setting, Variation};
-use crate::study::BatchRow;
+use crate::study::{BatchRow, NoRow};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -42,7 +42,7 @@ pub(super) fn run(args: &Batch, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     let mut paper = Paper::new(wish.format(), &variations);
     let mut collected = String::new();
     let count = specs.len() * combinations;
-    let mut progress = Progress::new(count, streams.stderr_is_terminal);
+    let mut progress = Progress::new(count as u64);
     for first in (0..count).step_by(BLOCK) {
         let jobs = first..count.min(first + BLOCK);
         let rows: Result<Vec<Vec<BatchRow>>, Complaint> =
@@ -55,9 +55,9 @@ pub(super) fn run(args: &Batch, desk: &Desk, streams: &mut Streams<'_>) -> Outco
             // Nobody reads on.
             break;
         }
-        progress.reached(first + BLOCK, streams);
+        progress.at((first + BLOCK) as u64, streams);
     }
-    progress.end(streams);
+    progress.finish(streams);
     paper.end();
     collected += &paper.text;
     wish.write(&collected, streams).map_err(|told| vec![told])?;
@@ -130,7 +130,7 @@ impl Work<'_> {
             channel: None,
             title: String::new(),
             varied: varied.clone(),
-            answer: Err(why),
+            answer: Err(NoRow { message: why, no_value: false }),
         };
         let text = match &spec.text {
             Some(text) => text.text.clone(),
@@ -151,7 +151,8 @@ impl Work<'_> {
             let mut row = unread(String::new());
             row.title.clone_from(&channel.question.title);
             row.channel = read.titled.then(|| row.title.clone());
-            row.answer = (self.desk.row)(&channel.question).map_err(|fault| channel.fault(&fault).to_string());
+            row.answer = (self.desk.row)(&channel.question)
+                .map_err(|fault| NoRow { no_value: fault.no_value(), message: channel.fault(&fault).to_string() });
             if let (Some(folder), Ok(_)) = (self.reports, &row.answer) {
                 self.report(folder, &self.report_name(spec, job % self.combinations, &row, index), channel)?;
             }
@@ -208,9 +209,9 @@ impl Paper {
     fn row(&mut self, row: &BatchRow) {
         self.rows += 1;
         match &row.answer {
-            Err(_) => self.unanswered += 1,
-            Ok(answer) if !answer.met => self.missed += 1,
-            Ok(_) => {}
+            Err(why) if !why.no_value => self.unanswered += 1,
+            Ok(answer) if answer.met => {}
+            _ => self.missed += 1,
         }
         self.text += &match self.format {
             Format::Csv => report::batch_csv(row),

@@ -9,7 +9,7 @@ use crate::designator::Designator;
 use crate::report::{self, Baseline};
 use crate::sheet::Bill;
 use crate::spec::{self, Channel, Files as _};
-use crate::study::{self, Board, CheckedBoard, ListedPart, Span};
+use crate::study::{self, Board, CheckedBoard, Finding, LimitLine, ListedPart, Moved, Span};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -139,7 +139,14 @@ impl Read {
     fn checked(&self, desk: &Desk, baseline: Option<&Baseline>) -> Result<CheckedBoard, Complaint> {
         let question = &self.channel.question;
         let (built, mut findings) = study::as_built(question, &self.listed);
-        let design = (desk.design)(&built, Some(NO_SWEEP)).map_err(|fault| self.channel.fault(&fault))?;
+        let design = match (desk.design)(&built, Some(NO_SWEEP)) {
+            Ok(design) => design,
+            Err(fault) if fault.no_value() => {
+                findings.push(Finding::no_value(self.channel.fault(&fault).to_string()));
+                return Ok(self.found(findings, Vec::new(), Vec::new(), false));
+            }
+            Err(fault) => return Err(self.channel.fault(&fault).into()),
+        };
         findings.extend(study::chosen(&design.resistors));
         let moved = match baseline {
             None => Vec::new(),
@@ -149,15 +156,14 @@ impl Read {
                 study::moved(&before.figures, &now.figures, &question.allow)
             }
         };
-        findings.extend(moved.iter().map(study::Moved::finding));
-        Ok(CheckedBoard {
-            file: self.file.clone(),
-            channel: self.titled.then(|| question.title.clone()),
-            title: question.title.clone(),
-            met: design.met && !findings.iter().any(|finding| finding.grave),
-            limits: design.limits,
-            findings,
-            moved,
-        })
+        findings.extend(moved.iter().map(Moved::finding));
+        let met = design.met && !findings.iter().any(|finding| finding.grave);
+        Ok(self.found(findings, design.limits, moved, met))
+    }
+
+    fn found(&self, findings: Vec<Finding>, limits: Vec<LimitLine>, moved: Vec<Moved>, met: bool) -> CheckedBoard {
+        let title = self.channel.question.title.clone();
+        let channel = self.titled.then(|| title.clone());
+        CheckedBoard { file: self.file.clone(), channel, title, met, limits, findings, moved }
     }
 }

@@ -16,7 +16,15 @@ pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outc
     let wish = flags.settled(wish)?;
     let read = Read::new(&args.spec, streams)?;
     let channel = read.channel(args.channel.as_deref())?;
-    let design = (desk.design)(&channel.question, sweep).map_err(|fault| vec![channel.fault(&fault).into()])?;
+    let design = match (desk.design)(&channel.question, sweep) {
+        Ok(design) => design,
+        Err(fault) if fault.no_value() => {
+            let document = report::no_design(&channel.question, &fault).answering(read.text());
+            wish.deliver(&document, streams).map_err(|told| vec![told])?;
+            return Ok(NOT_MET);
+        }
+        Err(fault) => return Err(vec![channel.fault(&fault).into()]),
+    };
     if let Some(path) = &args.parts_list {
         list(&design, path).map_err(|told| vec![told])?;
     }

@@ -1,10 +1,10 @@
 use super::channel::channel;
-use crate::cli::bar::Progress;
 use crate::cli::complaint::Complaint;
 use crate::cli::flag::Flags;
 use crate::cli::folder::{Folder, SpecText};
 use crate::cli::grammar::{TemperatureArg, Yield};
 use crate::cli::interrupt::Interrupt;
+use crate::cli::progress::Progress;
 use crate::cli::{Desk, FINE, INTERRUPTED, NOT_MET, Outcome, Streams};
 use crate::quantity::{Unit, rounded};
 use crate::report;
@@ -22,12 +22,12 @@ pub(super) fn run(args: &Yield, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     let channel = channel(&spec, &name, args.channel.as_deref()).map_err(|told| vec![told])?;
     let interrupt = Interrupt::listen();
     let boards = options.boards.or(channel.question.draw.boards).unwrap_or(USUAL_BOARDS);
-    let mut progress = Progress::new(streams, boards);
+    let mut progress = Progress::new(boards);
     let answer = (desk.yields)(&channel.question, &options, &mut |done| {
-        progress.at(done);
+        progress.at(done, streams);
         !interrupt.heard()
     });
-    let taken = progress.finish();
+    let taken = progress.finish(streams);
     let figure = answer.map_err(|fault| vec![channel.fault(&fault).into()])?;
     wish.deliver(&report::yields(&figure), streams).map_err(|told| vec![told])?;
     streams.tell(&speed(&figure, taken));

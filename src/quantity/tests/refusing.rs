@@ -1,4 +1,4 @@
-use crate::quantity::{FaultKind, Unit, parse};
+use crate::quantity::{FaultKind, Unit, parse, parse_range};
 use std::ops::Range;
 
 fn refuses(text: &str, unit: Unit, place: Range<usize>, help: &str) -> FaultKind {
@@ -121,6 +121,22 @@ fn the_whole_text_must_be_understood() {
     for text in ["5 V/√kHz", "5 V/Hz", "5 nV/√Hz/K", "5 ‰"] {
         assert!(parse(text, Unit::VoltPerRootHertz).is_err(), "{text}");
     }
+}
+
+/// Found by the search under `fuzz/`: every spelling of every unit was tried on all of it.
+#[test]
+fn a_text_that_is_far_too_long_is_not_searched() {
+    let text = "4.7 kΩ".repeat(200_000);
+    let kind = refuses(&text, Unit::Ohm, 999..text.len(), "write a resistance like `4.7 kΩ`");
+    assert_eq!(kind, FaultKind::TooLong { length: 1_400_000, due: "a resistance" });
+    assert!(matches!(
+        parse_range(&text, Unit::Volt).map_err(|fault| fault.kind().clone()),
+        Err(FaultKind::TooLong { .. })
+    ));
+    assert_eq!(
+        parse(&format!("0.{}1 V", "0".repeat(700)), Unit::Volt).map_err(|fault| fault.kind().clone()),
+        Err(FaultKind::TooSmall { read: format!("0.{}1 V", "0".repeat(700)) })
+    );
 }
 
 #[test]

@@ -5,6 +5,7 @@ use crate::study::{CandidateLine, Design, PickKind, ResistorLine};
 
 pub(super) fn push(design: &Design, body: &mut Record) {
     body.table("resistors", "Resistors", &design.resistors, row);
+    search(design, body);
     runners_up(design, body);
     if !design.candidates.is_empty() {
         body.table("candidates", "Op amps tried", &design.candidates, candidate);
@@ -22,6 +23,25 @@ pub(super) fn push(design: &Design, body: &mut Record) {
         part.text("note", "", &bought.note).for_data();
         part.note(sentence(&format!("{}.", bought.note)));
     });
+}
+
+/// What is proven of the values, told to people where something is left open or out of reach.
+fn search(design: &Design, body: &mut Record) {
+    let searched = &design.search;
+    let keys: Vec<String> = searched.out_of_reach.iter().map(|&key| key.to_owned()).collect();
+    body.section("search", "", |part| {
+        part.flag("proven", "", searched.proven);
+        part.texts("out_of_reach", "", &keys);
+        part.text("note", "", &searched.note);
+    })
+    .for_data();
+    let limits: Vec<String> = keys.iter().map(|key| key.replace('_', " ")).collect();
+    if !limits.is_empty() {
+        body.note(format!("No set of values in the ranges allowed holds the limit on {}.", limits.join(" and on ")));
+    }
+    if !searched.note.is_empty() {
+        body.note(searched.note.clone());
+    }
 }
 
 fn runners_up(design: &Design, body: &mut Record) {
@@ -46,15 +66,18 @@ fn runners_up(design: &Design, body: &mut Record) {
     })
     .for_data();
     for one in &design.runners_up {
-        let held = |name, ohm| design.resistors.iter().any(|held| held.name == name && held.ohm != ohm);
-        let values: Vec<String> = one
-            .ohms
-            .iter()
-            .filter(|(name, ohm)| held(*name, *ohm))
-            .map(|(name, ohm)| {
-                format!("{name} {}", ohm.map_or_else(|| "open".to_owned(), |ohm| rounded(ohm, Unit::Ohm, 4)))
-            })
-            .collect();
+        let other = |name, ohm| design.resistors.iter().any(|held| held.name == name && held.ohm != ohm);
+        // resistors of one value are told as one
+        let mut values: Vec<(Option<f64>, Vec<&str>)> = Vec::new();
+        for &(name, ohm) in one.ohms.iter().filter(|(name, ohm)| other(*name, *ohm)) {
+            match values.iter_mut().find(|(held, _)| *held == ohm) {
+                Some((_, names)) => names.push(name.name()),
+                None => values.push((ohm, vec![name.name()])),
+            }
+        }
+        let show = |ohm: Option<f64>| ohm.map_or_else(|| "open".to_owned(), |ohm| rounded(ohm, Unit::Ohm, 4));
+        let values: Vec<String> =
+            values.into_iter().map(|(ohm, names)| format!("{} = {}", names.join(" = "), show(ohm))).collect();
         body.note(format!("Runner-up {}: {}.", values.join(", "), one.trades));
     }
 }

@@ -196,6 +196,7 @@ prop_compose! {
             input_filter: None,
             headroom: Some(headroom(&corners, signal)),
             impedance: None,
+            search: crate::study::Searched { proven: true, out_of_reach: Vec::new(), note: String::new() },
             runners_up: Vec::new(),
             candidates: Vec::new(),
             purchase: None,

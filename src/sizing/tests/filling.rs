@@ -2,11 +2,18 @@ use super::series;
 use crate::designator::{Designator, Topology};
 use crate::part::Fixed;
 use crate::series::Series;
-use crate::sizing::{Filled, PickKind, Rules, SizingFault, Stock, Wish, fill};
+use crate::sizing::{Filled, First, PickKind, Rules, SizingFault, Stock, Wish, Wishes, rank};
 use crate::textbook::tests::agree;
-use crate::textbook::{GainLaw, gains};
+use crate::textbook::{GainLaw, WhiteNoise, gains};
 use Designator::{R1, R2, R3, R4, R5, R6, RF1, RF2, RG};
 use std::collections::BTreeMap;
+
+/// The nearest set of values.
+fn fill(wish: &Wish, rules: &Rules) -> Result<Filled, SizingFault> {
+    let noise = WhiteNoise { voltage: [0.0; 3], current: [0.0; 3], kelvin: 298.15 };
+    let wishes = Wishes { equal: 0.0, first: First::Gain, noise };
+    Ok(rank(wish, rules, &wishes, 1)?.remove(0).filled)
+}
 
 fn wish(topology: Topology, gain: f64) -> Wish {
     Wish::new(topology, gain)
@@ -36,7 +43,8 @@ fn nothing_decided() {
     let difference = fill(&wish(Topology::Difference, 10.0), &rules(series(Series::E96), &[])).unwrap();
     assert_eq!(ohms(&difference, &STAGE), [10e3, 100e3, 10e3, 100e3]);
     let unity = fill(&wish(Topology::BufferedDifference, 1.0), &rules(series(Series::E96), &[])).unwrap();
-    assert_eq!(ohms(&unity, &STAGE), [24.9e3; 4]);
+    // any four equal ones are exact: the least values make the least noise
+    assert_eq!(ohms(&unity, &STAGE), [10e3; 4]);
 
     let two = fill(&wish(Topology::TwoOpAmp, 50.0), &rules(series(Series::E96), &[])).unwrap();
     let row = ohms(&two, &STAGE);
@@ -80,11 +88,11 @@ fn a_network_of_a_value_outside_the_series_is_its_own_partner() {
 fn the_stage_behind_is_as_near_as_the_stock_allows_and_rg_makes_up_for_it() {
     let mut asked = wish(Topology::ThreeOpAmp, 60.0);
     asked.stage_two_gain = Some(3.0);
-    // E24: 30/10, 33/11, … are exact; E12: 10/3.3 is the nearest to 3
+    // E24: 30/10, 33/11, … are exact; E12: 100/33 is the nearest to 3
     let exact = fill(&asked, &rules(series(Series::E24), &[])).unwrap();
     assert_eq!(ohms(&exact, &STAGE), [10e3, 30e3, 10e3, 30e3]);
     let filled = fill(&asked, &rules(series(Series::E12), &[])).unwrap();
-    assert_eq!(ohms(&filled, &STAGE), [3.3e3, 10e3, 3.3e3, 10e3]);
+    assert_eq!(ohms(&filled, &STAGE), [33e3, 100e3, 33e3, 100e3]);
     let [rg, rf] = ohms(&filled, &[RG, RF1])[..] else { panic!() };
     agree(filled.gain, (1.0 + 2.0 * rf / rg) * 10.0 / 3.3, 1e-14);
     assert!((filled.gain / 60.0 - 1.0).abs() < 0.1, "half a step of E12: {filled:?}");

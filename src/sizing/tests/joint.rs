@@ -33,8 +33,10 @@ fn worth(topology: Topology, ohms: &Ohms, pick: Pick, gain: f64, equal: f64) -> 
 fn before(a: &Worth, b: &Worth, first: First) -> bool {
     let near = |x: f64, y: f64| (x - y).abs() <= 1e-8 * x.abs().max(y.abs()) + 1e-13 * f64::from(u8::from(x < 1e-6));
     let mut order = [(a.0, b.0), (a.1 as f64, b.1 as f64), (a.2, b.2)];
-    if first == First::Parts {
-        order.swap(0, 1);
+    match first {
+        First::Gain => {}
+        First::Parts => order.swap(0, 1),
+        First::Noise => order.rotate_right(1),
     }
     for (x, y) in order {
         if !near(x, y) {
@@ -61,12 +63,8 @@ fn inside(values: &[f64]) -> Vec<f64> {
 /// The least worth over all sets, each loop written out.
 fn plainly(topology: Topology, values: &[f64], pairs: bool, gain: f64, equal: f64, first: First) -> Worth {
     let inner = inside(values);
-    let mut best: Option<Worth> = None;
-    let mut offer = |worth: Worth| {
-        if best.as_ref().is_none_or(|held| before(&worth, held, first)) {
-            best = Some(worth);
-        }
-    };
+    let mut all: Vec<Worth> = Vec::new();
+    let mut offer = |worth: Worth| all.push(worth);
     match topology {
         Topology::ThreeOpAmp => {
             for &stage in &inner {
@@ -96,7 +94,10 @@ fn plainly(topology: Topology, values: &[f64], pairs: bool, gain: f64, equal: f6
             }
         }
     }
-    best.unwrap()
+    // where gain is not the first wish, a set far off it is no answer: more than 2 %, or than the nearest
+    let least = all.iter().map(|worth| worth.0).fold(f64::INFINITY, f64::min);
+    let near = all.into_iter().filter(|worth| first == First::Gain || worth.0 <= least.max(0.02) + 1e-12);
+    near.reduce(|held, worth| if before(&worth, &held, first) { worth } else { held }).unwrap()
 }
 
 fn of(ranked: &Ranked, topology: Topology, gain: f64, equal: f64) -> Worth {
@@ -121,7 +122,7 @@ fn no_set_of_values_is_better() {
         ] {
             for pairs in [false, true] {
                 for equal in [0.0, 1e-4, 4e-3, 0.03] {
-                    for first in [First::Gain, First::Parts] {
+                    for first in [First::Gain, First::Parts, First::Noise] {
                         let found =
                             rank(&Wish::new(topology, gain), &rules(&values, pairs), &wishes(equal, first), 1).unwrap();
                         let (ours, plain) = (

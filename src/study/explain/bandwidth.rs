@@ -1,16 +1,17 @@
 //! Bandwidth: each op amp's own, the filter's, and what they leave together.
 use super::explanation::{Board, Explanation, Outcome, Topic};
 use super::gain::stage_one_law;
+use super::given::index;
 use super::ground::Ground;
 use super::law;
-use super::stage_two::{noise_gain, whole};
+use super::stage_two::{noise_gain_line, whole};
 use crate::designator::Designator::{R1, R2, RG};
 use crate::designator::{Amp, Topology};
 use crate::equation::{Equation, Expr};
-use crate::quantity::Unit;
-use crate::study::Span;
+use crate::predict;
+use crate::quantity::{Unit, rounded};
 use crate::study::bandwidth::{self, BandwidthFigure};
-use crate::topology::BuildFault;
+use crate::topology::{BuildFault, build};
 
 /// `None` inside where inputs are missing, with the keys.
 pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>, BuildFault> {
@@ -19,54 +20,18 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
         return Ok(Err(told.not_predicted.into_iter().next().map_or_else(String::new, |missing| missing.needs)));
     };
     let mut board = Board::default();
-    let mut poles = Vec::new();
-    for (amp, gain, text) in closed_gains(ground) {
-        let Some(gbw) = ground.stage().circuit.opamp(amp).gain_bandwidth_hz else { continue };
-        let gbw = Expr::symbol(format!("GBW_{amp}"), gbw, Unit::Hertz);
-        let gain = board.write(text, gain, None, law::CLOSED_LOOP);
-        let own = Equation::new(format!("f_{amp}"), Unit::Hertz, gbw / gain);
-        poles.push(board.write("which leaves it", own, None, law::CLOSED_LOOP));
-    }
+    let mut poles = op_amps(ground, &mut board);
     poles.extend(pair(ground, &mut board));
     poles.extend(chip(ground, &mut board));
-    if let Some(cable) = ground.question.source.cable_capacitance_f {
-        let r = Expr::symbol("R_s", ground.question.source.resistance_ohm, Unit::Ohm);
-        if r.value() > 0.0 && cable > 0.0 {
-            let law = 1.0 / (2.0 * Expr::Pi * r * Expr::symbol("C", cable, Unit::Farad));
-            let text = "Each leg of the source works into its half of the cable:";
-            poles.push(board.write(text, Equation::new("f_c", Unit::Hertz, law), None, law::FILTER));
-        }
-    }
-    if let Some(filter) = ground.question.filter {
-        let [r, cd, cc] = [
-            Expr::symbol("R", filter.resistor_ohm + ground.question.source.resistance_ohm, Unit::Ohm),
-            Expr::symbol("C_D", filter.differential_capacitor_f, Unit::Farad),
-            Expr::symbol("C_C", filter.common_capacitor_f, Unit::Farad),
-        ];
-        let law = 1.0 / (2.0 * Expr::Pi * r * (2.0 * cd + cc));
-        let exact = crate::predict::filter_in_circuit(ground.stage())?.differential_hz;
-        poles.push(board.write(
-            "The input filter, with R in each leg (source and filter), C_C from each wire to ground and C_D across, of which \
-             a difference sees twice as much:",
-            Equation::new("f_f", Unit::Hertz, law),
-            exact,
-            law::FILTER,
-        ));
-    }
+    poles.extend(in_front(ground, &mut board)?);
     let by_hand = match poles.as_slice() {
         [] => None,
         [only] => Some(only.value()),
-        _ => {
-            let sum = Expr::sum(poles.into_iter().map(|one| (1.0 / one).squared()));
-            let together = Equation::new("f_3dB", Unit::Hertz, 1.0 / sum.root());
-            let text =
-                "Stages one behind the other droop together; a rule of thumb adds the squares of their time constants:";
-            Some(board.write(text, together, figure.small_signal_hz, law::POLES_TOGETHER).value())
-        }
+        _ => Some(together(poles, figure.small_signal_hz, &mut board)),
     };
     full_power(ground, &figure, &mut board);
+    let why = why(ground, by_hand, &figure)?;
     Ok(Ok(Explanation {
-        topic: Topic::Bandwidth,
         meaning: "The bandwidth is the lowest frequency at which the gain is 3 dB below its dc value. An op amp's own gain \
                   falls in proportion to the frequency from GBW on down, so the more gain is asked of it the less bandwidth \
                   is left."
@@ -77,36 +42,131 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
             unit: Unit::Hertz,
             by_hand,
             exact: figure.small_signal_hz,
-            why: vec![
-                "The rule of thumb does not know the true shape of several poles (it is good to some ten per cent), the two \
-                 op amps of a first stage work side by side rather than one after the other, and capacitances at the inputs \
-                 and at the source are left out."
-                    .to_owned(),
-            ],
+            why,
         }),
-        measured: None,
+        ..Explanation::new(Topic::Bandwidth)
     }))
 }
 
-/// The op amps in the way of the signal, each with the gain its loop has to make.
-fn closed_gains(ground: &Ground<'_>) -> Vec<(Amp, Equation, &'static str)> {
-    let plain = |name: &'static str, law: Expr| Equation::new(name, Unit::Plain, law);
-    match ground.question.topology {
-        Topology::Difference => vec![(Amp::A1, noise_gain(ground), "A1's loop has to make the noise gain")],
-        Topology::BufferedDifference => vec![
-            (Amp::A2, plain("N1", Expr::from(1.0)), "A1 and A2 have to make a gain of"),
-            (Amp::A3, noise_gain(ground), "A3's loop has to make the noise gain"),
-        ],
-        Topology::ThreeOpAmp => vec![
-            (
-                Amp::A2,
-                plain("G1", stage_one_law(ground)),
-                "For a difference the middle of RG stands still, so A1 and A2, side by side, each have to make the gain",
-            ),
-            (Amp::A3, noise_gain(ground), "A3's loop has to make the noise gain of its stage,"),
-        ],
-        Topology::TwoOpAmp | Topology::SingleChip => Vec::new(),
+/// Poles one behind the other: a first guess, and then where the droops come to 3 dB.
+fn together(poles: Vec<Expr>, exact: Option<f64>, board: &mut Board) -> f64 {
+    let corners: Vec<f64> = poles.iter().map(Expr::value).collect();
+    let sum = Expr::sum(poles.iter().map(|one| (1.0 / one.clone()).squared()));
+    board.write(
+        "Each of these is a pole; it divides the squared gain by 1 + (f/f_pole)². One behind the other they multiply, and 3 dB \
+         down is where the product is 2. Without the products of their small parts, which count least where one pole is far \
+         below the others, that makes a first guess: the squares of the time constants added. It is always too high:",
+        Equation::new("f_guess", Unit::Hertz, 1.0 / sum.root()),
+        None,
+        law::POLES_TOGETHER,
+    );
+    let hz = three_decibels_down(&corners);
+    let f = Expr::symbol("f_3dB", hz, Unit::Hertz);
+    let factors = poles.into_iter().map(|pole| 1.0 + (f.clone() / pole).squared());
+    let product = factors.reduce(|a, b| a * b).unwrap_or(Expr::Number(1.0));
+    board.write(
+        format!(
+            "The product itself is 2 at f_3dB = {} by hand, found by trial{}; put in, it gives",
+            rounded(hz, Unit::Hertz, 5),
+            exact.map_or_else(String::new, |exact| format!(" (network {})", rounded(exact, Unit::Hertz, 5)))
+        ),
+        Equation::new("P", Unit::Plain, product),
+        None,
+        law::POLES_TOGETHER,
+    );
+    hz
+}
+
+/// Where poles one behind the other are 3 dB down together.
+fn three_decibels_down(corners: &[f64]) -> f64 {
+    let product = |hz: f64| corners.iter().map(|corner| 1.0 + (hz / corner) * (hz / corner)).product::<f64>();
+    let (mut low, mut high) = (0.0, corners.iter().copied().fold(f64::INFINITY, f64::min));
+    for _ in 0..200 {
+        let middle = f64::midpoint(low, high);
+        if product(middle) < 2.0 { low = middle } else { high = middle }
     }
+    f64::midpoint(low, high)
+}
+
+/// Source, cable and filter.
+fn in_front(ground: &Ground<'_>, board: &mut Board) -> Result<Vec<Expr>, BuildFault> {
+    let mut poles = Vec::new();
+    if let Some(filter) = ground.filter() {
+        let across = Expr::symbol("C_D", filter.differential_capacitor_f, Unit::Farad);
+        let behind = ground.behind_filter(board);
+        if let Some(leg) = ground.leg(board) {
+            let mut farad = 2.0 * across;
+            if let Some(behind) = behind {
+                farad = farad + behind;
+            }
+            let law = 1.0 / (2.0 * Expr::Pi * leg * farad);
+            let exact = predict::filter_in_circuit(ground.stage())?.differential_hz;
+            poles.push(board.write(
+                "The input filter has the leg in front of each capacitor, and a difference sees C_D, which lies across, twice \
+                 (the network's figure is that of filter and cable together):",
+                Equation::new("f_F", Unit::Hertz, law),
+                exact,
+                law::FILTER,
+            ));
+        }
+    }
+    if let (Some(source), Some(cable)) = (ground.source_ohm(), ground.cable()) {
+        let farad = match (ground.filter(), ground.behind_filter(board)) {
+            (None, Some(_)) => ground.wire_farad(board).unwrap_or(cable),
+            _ => cable,
+        };
+        poles.push(board.write(
+            "Each leg of the source works into its half of the cable:",
+            Equation::new("f_cab", Unit::Hertz, 1.0 / (2.0 * Expr::Pi * source * farad)),
+            None,
+            law::FILTER,
+        ));
+    }
+    Ok(poles)
+}
+
+fn plain(name: &'static str, law: Expr) -> Equation {
+    Equation::new(name, Unit::Plain, law)
+}
+
+fn speed(ground: &Ground<'_>, amp: Amp) -> Option<Expr> {
+    let hz = ground.stage().circuit.opamp(amp).gain_bandwidth_hz?;
+    Some(Expr::symbol(format!("GBW_{}", index(amp)), hz, Unit::Hertz))
+}
+
+/// The op amps in the way of the signal, each with the gain its loop has to make.
+fn op_amps(ground: &Ground<'_>, board: &mut Board) -> Vec<Expr> {
+    let mut poles = Vec::new();
+    let mut own = |text: &str, amp: Amp, by: Expr, board: &mut Board| {
+        let law = Equation::new(format!("f_A{}", index(amp)), Unit::Hertz, by);
+        poles.push(board.write(text, law, None, law::CLOSED_LOOP));
+    };
+    match ground.question.topology {
+        Topology::ThreeOpAmp => {
+            if let Some(gbw) = speed(ground, Amp::A2) {
+                let gain = board.write(
+                    "For a difference the middle of RG stands still, so A1 and A2, side by side and alike, each have to make \
+                     the gain",
+                    plain("G1", stage_one_law(ground)),
+                    None,
+                    law::STAGE_ONE_GAIN,
+                );
+                own("which leaves it a bandwidth of", Amp::A2, gbw / gain, board);
+            }
+        }
+        Topology::BufferedDifference => {
+            if let Some(gbw) = speed(ground, Amp::A2) {
+                let text = "A1 and A2, side by side and alike, only have to follow, which leaves each the whole of its product:";
+                own(text, Amp::A2, gbw, board);
+            }
+        }
+        _ => {}
+    }
+    if let Some((amp, gbw)) = super::stage_two::last(ground).and_then(|amp| Some((amp, speed(ground, amp)?))) {
+        let gain = noise_gain_line(ground, amp, board);
+        own(&format!("{amp}'s loop has to make that gain, which leaves it a bandwidth of"), amp, gbw / gain, board);
+    }
+    poles
 }
 
 /// A chip's own bandwidth at its gain.
@@ -116,39 +176,35 @@ fn chip(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
     let listed = chip.bandwidth_at(gain)?.value;
     Some(board.write(
         "The data sheet lists the bandwidth at some gains; at this one, interpolated over the logarithm of the gain, it is",
-        Equation::new("f_A1", Unit::Hertz, Expr::symbol("B", listed, Unit::Hertz)),
+        Equation::new("f_chip", Unit::Hertz, Expr::symbol("BW_G", listed, Unit::Hertz)),
         None,
         law::CHIP_GAIN,
     ))
 }
 
-/// The two op amps of a two-op-amp circuit, whose errors add.
+/// Two op amps one behind the other whose errors add.
 fn pair(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
-    let circuit = &ground.stage().circuit;
-    let speed = |amp: Amp| {
-        let hz = circuit.opamp(amp).gain_bandwidth_hz?;
-        Some(Expr::symbol(format!("GBW_{amp}"), hz, Unit::Hertz))
-    };
-    let (first, second) = (speed(Amp::A1)?, speed(Amp::A2)?);
     if ground.question.topology != Topology::TwoOpAmp {
         return None;
     }
+    let (first, second) = (speed(ground, Amp::A1)?, speed(ground, Amp::A2)?);
     let [r1, r2] = [R1, R2].map(|name| ground.needed(name));
-    let through = r2.clone() / (2.0 * r1);
+    let through = 0.5 + r2.clone() / (2.0 * r1);
     let law = match ground.ohm(RG) {
-        Some(rg) => r2 / rg + through,
+        Some(rg) => through + r2 / rg,
         None => through,
     };
     let swing = board.write(
-        "For each volt of difference A2's output moves by G, and A1's the other way by",
-        Equation::new("k_1", Unit::Plain, law),
+        "With v_d/2 on one wire and -v_d/2 on the other A2's output moves by G for each volt of difference, and A1's the other \
+         way by",
+        plain("A_d1", law),
         None,
-        law::CLOSED_LOOP,
+        law::FIRST_OF_TWO,
     );
     let law = 1.0 / (whole(ground).told() / second + swing / first);
     Some(board.write(
-        "An op amp misses its input by its output over its open-loop gain, which is GBW/f. Both errors take away from the \
-         difference, so they add:",
+        "An op amp misses its input by its output over its open-loop gain, which is GBW/f, and a quarter period late. Both \
+         errors take away from the difference, so they add:",
         Equation::new("f_A", Unit::Hertz, law),
         None,
         law::CLOSED_LOOP,
@@ -157,19 +213,19 @@ fn pair(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
 
 fn full_power(ground: &Ground<'_>, figure: &BandwidthFigure, board: &mut Board) {
     let Some(limit) = figure.full_power.and_then(|line| line.limited) else { return };
-    let (Some(slew), Some(width)) = (
-        ground.stage().circuit.opamp(limit.amp).slew_rate_v_per_s,
-        ground.question.signal.differential.map(Span::width),
-    ) else {
-        return;
-    };
+    let Some(slew) = ground.stage().circuit.opamp(limit.amp).slew_rate_v_per_s else { return };
     let last = ground.question.topology.amps().last() == Some(&limit.amp);
-    if !last || ground.question.topology == Topology::SingleChip {
+    if !last {
         return;
     }
-    let swing = Expr::symbol("v_span", width, Unit::Volt);
-    let peak = Equation::new("V_peak", Unit::Volt, whole(ground).told() * swing / Expr::from(2.0));
-    let peak = board.write("Slewing. At full swing the output goes up and down by", peak, None, law::FULL_POWER);
+    let Some(scale) = ground.full_scale(board) else { return };
+    let peak = Equation::new("V_peak", Unit::Volt, whole(ground).told() * scale / Expr::from(2.0));
+    let peak = board.write(
+        "Slewing. Over the whole of it the output swings up and down from its middle by",
+        peak,
+        None,
+        law::FULL_POWER,
+    );
     let law = Expr::symbol("SR", slew, Unit::VoltPerSecond) / (2.0 * Expr::Pi * peak);
     board.write(
         format!("and a sine of that peak is as steep as {} can follow at", limit.amp),
@@ -177,4 +233,44 @@ fn full_power(ground: &Ground<'_>, figure: &BandwidthFigure, board: &mut Board) 
         limit.hz,
         law::FULL_POWER,
     );
+}
+
+/// What is left between the poles by hand and the network: what the op amps' inputs do, and the rest.
+fn why(ground: &Ground<'_>, by_hand: Option<f64>, figure: &BandwidthFigure) -> Result<Vec<String>, BuildFault> {
+    let (Some(by_hand), Some(exact)) = (by_hand, figure.small_signal_hz) else {
+        return Ok(vec!["The spec gives nothing that would limit it by hand.".to_owned()]);
+    };
+    let mut lines = Vec::new();
+    let mut bare = ground.stage().circuit.clone();
+    bare.opamps.values_mut().for_each(|data| data.input_capacitance_f = None);
+    let without = bandwidth::figure(ground.question, &build(&bare)?)?.figure.and_then(|one| one.small_signal_hz);
+    let mut rest = exact / by_hand - 1.0;
+    if let Some(without) = without {
+        let change = (exact - without) / by_hand;
+        if change.abs() > 1e-5 {
+            rest -= change;
+            lines.push(format!(
+                "capacitance of the op amps' inputs on the inner nodes and in front, which lets loops lag and the gain rise \
+                 before it falls: {}",
+                signed(change)
+            ));
+        }
+    }
+    lines.push(format!(
+        "poles that act on each other, as cable and filter do and the op amps of a two-op-amp circuit, are by hand told as if \
+         each stood alone; finite open-loop gain: {}",
+        signed(rest)
+    ));
+    if let Some(db) = figure.peaking_db.filter(|&db| db > 0.05) {
+        lines.push(format!(
+            "The network peaks by {} before it falls; poles on the real axis never do.",
+            rounded(db, Unit::Decibel, 3)
+        ));
+    }
+    Ok(lines)
+}
+
+fn signed(share: f64) -> String {
+    let text = rounded(share, Unit::Fraction, 3);
+    if share > 0.0 { format!("+{text}") } else { text }
 }

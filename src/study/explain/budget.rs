@@ -1,17 +1,124 @@
-//! The error budget: every figure as a share of full scale.
+//! The error budget: every line from the spec's own numbers, beside the network's.
+use super::budget_lines::{Line, Worked, line};
 use super::explanation::{Board, Explanation, Outcome, Topic};
 use super::ground::Ground;
 use super::law;
 use crate::corners::{self, ENUMERATED_AT_FREQUENCY};
 use crate::equation::{Equation, Expr};
-use crate::predict::OffsetSource;
-use crate::quantity::Unit;
+use crate::quantity::{Unit, rounded};
 use crate::study::budget::{self, Basis};
-use crate::study::{noise, offset};
+use crate::study::{BudgetFigure, noise, offset};
 use crate::topology::BuildFault;
 
-/// `None` inside where inputs are missing, with the keys.
-pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>, BuildFault> {
+/// A line by hand that is this far from the network's is worth a word, as a share of the sum.
+const WORTH_A_WORD: f64 = 0.002;
+
+/// `None` inside where inputs are missing, with the keys. `worked` holds the workings it takes from.
+pub(super) fn explain(ground: &Ground<'_>, worked: &Worked<'_>) -> Result<Result<Explanation, String>, BuildFault> {
+    let figure = match figure(ground)? {
+        Ok(figure) => figure,
+        Err(needs) => return Ok(Err(needs)),
+    };
+    let mut board = Board::default();
+    let Some(scale) = ground.full_scale(&mut board) else { return Ok(Err("signal.differential".to_owned())) };
+    board.say(
+        "Conventions: what is a voltage at the input is told over this whole span, not over its half; the gain's error is \
+         told as it is, of the whole span too (at one end of a range around 0 V it makes half as much); common mode and \
+         interference count to one side, by their peak; noise counts from peak to peak, which is twice of what it makes to \
+         one side.",
+        Some(law::BUDGET),
+    );
+    let mut terms = Vec::new();
+    let mut taken = Vec::new();
+    let mut off = Vec::new();
+    for one in &figure.lines {
+        let exact = one.ppm * 1e-6;
+        let Line { name, text, law_of, law } = match line(ground, worked, one.cause, &scale, &mut board) {
+            Some(line) => line,
+            None => {
+                let (name, symbol) = budget_symbols(one.cause);
+                taken.push(one.cause);
+                Line {
+                    name,
+                    text: format!("The {} has no closed form here and is taken from the network:", one.cause),
+                    law_of: Expr::symbol(symbol, exact, Unit::Fraction),
+                    law: law::BUDGET,
+                }
+            }
+        };
+        let told = board.write(text, Equation::new(name, Unit::Fraction, law_of), exact, law);
+        let gap = exact - told.value();
+        if gap.abs() > WORTH_A_WORD * figure.sum_ppm * 1e-6 {
+            off.push(format!("{}: {}", one.cause, signed(gap)));
+        }
+        terms.push(told);
+    }
+    let sum = Equation::new("b_sum", Unit::Fraction, Expr::sum(terms.iter().cloned()));
+    let by_hand = sum.value();
+    board.write("All added, as if everything were at its worst on one board:", sum, figure.sum_ppm * 1e-6, law::BUDGET);
+    board.write(
+        "and by squares, as independent causes would add on most boards:",
+        Equation::new("b_rss", Unit::Fraction, Expr::sum(terms.into_iter().map(Expr::squared)).root()),
+        figure.rss_ppm * 1e-6,
+        law::BUDGET,
+    );
+    Ok(Ok(Explanation {
+        meaning: "The budget puts every error on one scale: what it is at the input, as a share of the whole span of the \
+                  signal. What is told here is before calibration; a calibration at two points takes away offset and gain \
+                  at its temperature, and leaves drift, interference and noise. Quantities that other workings end in stand \
+                  in the list of what is given."
+            .to_owned(),
+        steps: board.steps,
+        outcome: Some(Outcome {
+            what: "sum before calibration",
+            unit: Unit::Fraction,
+            by_hand: Some(by_hand),
+            exact: Some(figure.sum_ppm * 1e-6),
+            why: why(&off, &taken),
+        }),
+        ..Explanation::new(Topic::Budget)
+    }))
+}
+
+fn why(off: &[String], taken: &[&str]) -> Vec<String> {
+    let mut lines = vec![
+        "The lines by hand are first order and start from the nominal values of the drawing; the network has every corner in \
+         full."
+            .to_owned(),
+    ];
+    if !off.is_empty() {
+        lines.push(format!("The lines that make the difference: {}.", off.join(", ")));
+    }
+    if !taken.is_empty() {
+        lines.push(format!("Taken from the network, so that they can't differ: {}.", taken.join(", ")));
+    }
+    lines
+}
+
+fn signed(share: f64) -> String {
+    let text = rounded(share, Unit::Fraction, 3);
+    if share > 0.0 { format!("+{text}") } else { text }
+}
+
+/// Names of a line that is only taken over, and of what stands in it.
+pub(super) const fn budget_symbols(cause: &str) -> (&'static str, &'static str) {
+    match cause.as_bytes() {
+        b"gain" => ("b_G", "x_G"),
+        b"gain drift" => ("b_GT", "x_GT"),
+        b"offset" => ("b_os", "x_os"),
+        b"bias current" => ("b_Ib", "x_Ib"),
+        b"offset drift" => ("b_TC", "x_TC"),
+        b"thermal EMF" => ("b_th", "x_th"),
+        b"common mode" => ("b_cm", "x_cm"),
+        b"interference" => ("b_i", "x_i"),
+        b"ripple" => ("b_psr", "x_psr"),
+        b"nonlinearity" => ("b_nl", "x_nl"),
+        b"noise" => ("b_n", "x_n"),
+        _ => ("b_x", "x_x"),
+    }
+}
+
+fn figure(ground: &Ground<'_>) -> Result<Result<BudgetFigure, String>, BuildFault> {
     let question = ground.question;
     let (stage, lot) = (ground.stage(), ground.lot());
     let at_interference = question
@@ -34,123 +141,7 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
         noise_peak_to_peak_v: noise_v,
     };
     let told = budget::figure(question, &basis)?;
-    let Some(figure) = told.figure else {
-        return Ok(Err(told.not_predicted.into_iter().next().map_or_else(String::new, |missing| missing.needs)));
-    };
-    let mut board = Board::default();
-    let span = question.signal.differential.map_or((0.0, 0.0), |span| (span.low, span.high));
-    let (high, low) = (Expr::symbol("v_dmax", span.1, Unit::Volt), Expr::symbol("v_dmin", span.0, Unit::Volt));
-    let scale = board.write(
-        "Full scale is the whole span of the difference:",
-        Equation::new("FS", Unit::Volt, high - low),
-        figure.full_scale_v,
-        law::BUDGET,
-    );
-    let share = |law: Expr| Equation::new("e", Unit::Fraction, law);
-    let volt = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Volt);
-    let mut terms = Vec::new();
-    let common = question.signal.common_mode;
-    let away = common
-        .map_or(0.0, |span| (span.low - ground.aim.reference_v).abs().max((span.high - ground.aim.reference_v).abs()));
-    for line in &figure.lines {
-        let exact = line.ppm * 1e-6;
-        let summed = |pick: fn(&OffsetSource) -> bool| {
-            offset.iter().flat_map(|one| &one.causes).filter(|one| pick(&one.source)).map(|one| one.rti_v).sum::<f64>()
-        };
-        let (text, name, law) = match line.cause {
-            "offset" => {
-                let value = summed(|source| matches!(source, OffsetSource::Voltage(_)));
-                ("The offset voltages, all at their worst:", "e_os", volt("V_os", value) / scale.clone())
-            }
-            "offset drift" => {
-                let drift = offset.as_ref().map_or(0.0, |one| one.drift_v_per_k);
-                let law = Expr::symbol("TC", drift, Unit::VoltPerKelvin)
-                    * Expr::symbol("dT", lot.reach_k, Unit::Kelvin)
-                    / scale.clone();
-                ("Their drift over the distance from calibration:", "e_TC", law)
-            }
-            "common mode" if ground.bench.worst.rejection.is_finite() => {
-                let law = volt("v_away", away)
-                    / (Expr::symbol("CMRR", ground.bench.worst.rejection, Unit::Plain) * scale.clone());
-                ("The common mode, as far as it stands away from the reference, over the worst rejection:", "e_cm", law)
-            }
-            "interference" => {
-                let (Some(stated), Some(worst)) = (question.interference, at_interference.as_ref()) else { continue };
-                let gain = ground.bench.nominal.differential.abs();
-                let law = volt("V_i", stated.amplitude_v) * Expr::symbol("A_cm", worst.common, Unit::Plain)
-                    / (Expr::symbol("A_d", gain, Unit::Plain) * scale.clone());
-                ("The interference, with the greatest common-mode gain at its frequency over the gain:", "e_i", law)
-            }
-            "noise" => {
-                let law = volt("V_pp", noise_v.unwrap_or(0.0)) / scale.clone();
-                ("Noise, peak to peak (6.6 times its rms value):", "e_n", law)
-            }
-            "gain" => {
-                ("The gain's error at the calibration temperature is a share already:", "e_G", share_of("gain", exact))
-            }
-            "gain drift" => ("and what temperature adds to it:", "e_GT", share_of("gain drift", exact)),
-            cause => ("", "", share_of(cause, exact)),
-        };
-        if name.is_empty() {
-            terms.push(Expr::symbol(format!("e_{}", short(line.cause)), exact, Unit::Fraction));
-            continue;
-        }
-        terms.push(board.write(text, Equation { name: name.into(), ..share(law) }, exact, law::BUDGET));
-    }
-    let sum = Equation::new("e_sum", Unit::Fraction, Expr::sum(terms.iter().cloned()));
-    let by_hand = sum.value();
-    board.write(
-        format!("All added, as if everything were at its worst on one board{}:", others(&figure.lines)),
-        sum,
-        figure.sum_ppm * 1e-6,
-        law::BUDGET,
-    );
-    board.write(
-        "and by squares, as independent causes would add on most boards:",
-        Equation::new("e_rss", Unit::Fraction, Expr::sum(terms.into_iter().map(Expr::squared)).root()),
-        figure.rss_ppm * 1e-6,
-        law::BUDGET,
-    );
-    Ok(Ok(Explanation {
-        topic: Topic::Budget,
-        meaning: "The budget puts every error on one scale: what it is at the input, as a share of the whole span of the \
-                  signal. What is told here is before calibration; a calibration at two points takes away offset and gain \
-                  at its temperature, and leaves drift, interference and noise."
-            .to_owned(),
-        steps: board.steps,
-        outcome: Some(Outcome {
-            what: "sum before calibration",
-            unit: Unit::Fraction,
-            by_hand: Some(by_hand),
-            exact: Some(figure.sum_ppm * 1e-6),
-            why: vec!["The lines are the network's own figures; the budget only divides and adds.".to_owned()],
-        }),
-        measured: None,
-    }))
-}
-
-fn share_of(cause: &'static str, exact: f64) -> Expr {
-    Expr::symbol(short(cause), exact, Unit::Fraction)
-}
-
-fn short(cause: &'static str) -> &'static str {
-    match cause {
-        "gain" => "dG",
-        "gain drift" => "dG_T",
-        "bias current" => "Ib",
-        "thermal EMF" => "th",
-        "ripple" => "psr",
-        "nonlinearity" => "nl",
-        other => other,
-    }
-}
-
-/// Lines that are told elsewhere and only added here.
-fn others(lines: &[crate::study::BudgetLine]) -> String {
-    let told: Vec<String> = lines
-        .iter()
-        .filter(|line| matches!(line.cause, "bias current" | "thermal EMF" | "ripple" | "nonlinearity"))
-        .map(|line| format!("e_{} of the {}", short(line.cause), line.cause))
-        .collect();
-    if told.is_empty() { String::new() } else { format!(" ({} among them)", told.join(", ")) }
+    Ok(told
+        .figure
+        .ok_or_else(|| told.not_predicted.into_iter().next().map_or_else(String::new, |missing| missing.needs)))
 }

@@ -1,6 +1,7 @@
 use super::Law;
+use super::glossary::Given;
 use super::measured::Measured;
-use crate::equation::Equation;
+use crate::equation::{Equation, Expr};
 use crate::quantity::Unit;
 use std::fmt;
 use std::str::FromStr;
@@ -17,12 +18,13 @@ pub enum Topic {
     Offset,
     Noise,
     Bandwidth,
+    InputFilter,
     Budget,
 }
 
 impl Topic {
     /// All of them, in reading order.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Topology,
         Self::Gain,
         Self::Rejection,
@@ -31,6 +33,7 @@ impl Topic {
         Self::Offset,
         Self::Noise,
         Self::Bandwidth,
+        Self::InputFilter,
         Self::Budget,
     ];
 
@@ -46,6 +49,7 @@ impl Topic {
             Self::Offset => "offset",
             Self::Noise => "noise",
             Self::Bandwidth => "bandwidth",
+            Self::InputFilter => "input_filter",
             Self::Budget => "budget",
         }
     }
@@ -88,6 +92,10 @@ pub struct Explanation {
     pub steps: Vec<Step>,
     /// What the last line comes to and what the network says; `None` where the topic is no number.
     pub outcome: Option<Outcome>,
+    /// Further figures that this working comes to, likewise.
+    pub further: Vec<Outcome>,
+    /// What stands in the equations and is not worked out in them.
+    pub given: Vec<Given>,
     /// What single causes would have to be, where a measured value was given.
     pub measured: Option<Measured>,
 }
@@ -147,9 +155,44 @@ impl Board {
         equation: Equation,
         exact: impl Into<Option<f64>>,
         law: Law,
-    ) -> crate::equation::Expr {
+    ) -> Expr {
         let told = equation.told();
         self.steps.push(Step { text: text.into(), equation: Some(equation), exact: exact.into(), law: Some(law) });
         told
+    }
+
+    /// An equation that several lines may ask for: written down the first time only.
+    pub(super) fn once(&mut self, text: impl Into<String>, equation: Equation, law: Law) -> Expr {
+        let known = self.steps.iter().filter_map(|step| step.equation.as_ref()).any(|one| one.name == equation.name);
+        if known { equation.told() } else { self.write(text, equation, None, law) }
+    }
+}
+
+impl Board {
+    /// A quantity that stands on the board.
+    pub(super) fn told(&self, name: &str) -> Option<Expr> {
+        let mut equations = self.steps.iter().filter_map(|step| step.equation.as_ref());
+        equations.find(|equation| equation.name == name).map(Equation::told)
+    }
+}
+
+impl Explanation {
+    /// Nothing yet.
+    pub(super) const fn new(topic: Topic) -> Self {
+        Self {
+            topic,
+            meaning: String::new(),
+            steps: Vec::new(),
+            outcome: None,
+            further: Vec::new(),
+            given: Vec::new(),
+            measured: None,
+        }
+    }
+
+    /// A quantity that this working has worked out.
+    pub(super) fn worked(&self, name: &str) -> Option<Expr> {
+        let mut equations = self.steps.iter().filter_map(|step| step.equation.as_ref());
+        equations.find(|equation| equation.name == name).map(Equation::told)
     }
 }

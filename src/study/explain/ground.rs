@@ -52,11 +52,6 @@ impl<'a> Ground<'a> {
         Expr::symbol(name.name(), self.stage().circuit.ohms.get(name).unwrap_or(f64::INFINITY), Unit::Ohm)
     }
 
-    /// How far a resistor may be off against its neighbours, as the symbol `t_R1`.
-    pub(super) fn bound(&self, name: Designator) -> Expr {
-        Expr::symbol(format!("t_{name}"), bound(self.lot(), name), Unit::Fraction)
-    }
-
     pub(super) fn reference(&self) -> Expr {
         Expr::symbol("v_ref", self.aim.reference_v, Unit::Volt)
     }

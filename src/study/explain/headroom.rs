@@ -1,11 +1,8 @@
 //! How far every op amp's pins swing, by hand, each at the signals that bring it nearest to a limit.
 use super::explanation::{Board, Explanation, Outcome, Topic};
-use super::gain::stage_one_law;
 use super::ground::Ground;
 use super::law;
-use super::stage_two::whole;
-use crate::designator::Designator::{R1, R2, R3, R4, R6, RG};
-use crate::designator::Topology;
+use super::swing::{Corner, law_of};
 use crate::equation::{Equation, Expr};
 use crate::predict::{HeadroomPoint, Rectangle};
 use crate::quantity::{Unit, rounded};
@@ -13,6 +10,9 @@ use crate::study::conditions::Conditions;
 use crate::study::headroom::{self, HeadroomFigure};
 use crate::study::largest_gain::LargestGain;
 use crate::topology::BuildFault;
+
+/// Two margins this near to each other are the same, V: both are told.
+const TIE_V: f64 = 1e-3;
 
 /// `None` where inputs are missing, with the keys in `needs`.
 pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>, BuildFault> {
@@ -22,19 +22,16 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
         let needs = told.not_predicted.into_iter().next().map_or_else(String::new, |missing| missing.needs);
         return Ok(Err(needs));
     };
-    let signals = conditions.load.signals;
     let mut board = Board::default();
-    signals_at_their_widest(ground, &signals, &mut board);
+    let corners = corners(ground, &conditions.load.signals, &mut board);
     let mut least: Option<f64> = None;
     for point in &figure.points {
-        let wanted = point.name.ends_with("output") || point.name == figure.limiting;
-        if let Some(margin) = wanted.then(|| one(ground, &signals, point, &mut board)).flatten() {
+        for margin in one(ground, &corners, point, &mut board) {
             least = Some(least.map_or(margin, |least: f64| least.min(margin)));
         }
     }
     closing(&figure, &mut board);
     Ok(Ok(Explanation {
-        topic: Topic::Headroom,
         meaning: "Headroom is the distance that is left between what an op amp's pin has to reach and what it can \
                   reach, over every signal of the spec. A circuit can run out of it inside, at the output of an input \
                   op amp, while its own output looks fine."
@@ -51,136 +48,133 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
                     .to_owned(),
             ],
         }),
-        measured: None,
+        ..Explanation::new(Topic::Headroom)
     }))
 }
 
-fn volt(name: &'static str, law: Expr) -> Equation {
+fn volt(name: impl Into<std::borrow::Cow<'static, str>>, law: Expr) -> Equation {
     Equation::new(name, Unit::Volt, law)
 }
 
-fn signals_at_their_widest(ground: &Ground<'_>, signals: &Rectangle, board: &mut Board) {
-    let show = |value: f64| rounded(value, Unit::Volt, 4);
-    let (common, difference) = (signals.common_mode_v, signals.differential_v);
-    let mut text = format!(
-        "The common mode goes from {} to {}, the difference from {} to {}",
-        show(common.0),
-        show(common.1),
-        show(difference.0),
-        show(difference.1)
+/// The corners of the signals, after the lines that lead to their sides.
+fn corners(ground: &Ground<'_>, signals: &Rectangle, board: &mut Board) -> [Corner; 4] {
+    let symbol = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Volt);
+    let signal = &ground.question.signal;
+    let mut common = [symbol("v_cmin", signals.common_mode_v.0), symbol("v_cmax", signals.common_mode_v.1)];
+    if let (Some(amplitude), Some(span)) =
+        (ground.question.interference.map(|one| one.amplitude_v).filter(|&volt| volt > 0.0), signal.common_mode)
+    {
+        let pick_up = || symbol("V_i", amplitude);
+        let low = volt("v_cmL", symbol("v_cmin", span.low) - pick_up());
+        let high = volt("v_cmH", symbol("v_cmax", span.high) + pick_up());
+        common = [
+            board.write(
+                "The interference rides on the common mode of the spec and takes it further to both sides:",
+                low,
+                signals.common_mode_v.0,
+                law::SWING,
+            ),
+            board.write("", high, signals.common_mode_v.1, law::SWING),
+        ];
+    }
+    let mut difference = [symbol("v_dmin", signals.differential_v.0), symbol("v_dmax", signals.differential_v.1)];
+    if let (Some(offset), Some(span)) = (signal.dc_offset, signal.differential) {
+        let low = volt("v_dL", symbol("v_dmin", span.low) + symbol("v_omin", offset.low));
+        let high = volt("v_dH", symbol("v_dmax", span.high) + symbol("v_omax", offset.high));
+        difference = [
+            board.write("The source's dc offset adds to the difference:", low, signals.differential_v.0, law::SWING),
+            board.write("", high, signals.differential_v.1, law::SWING),
+        ];
+    }
+    board.say(
+        "Every voltage inside is a straight-line function of common mode and difference, so its extremes lie where both \
+         are at an end. Each pin is told at the end that brings it nearest to a limit, at both where they are alike.",
+        Some(law::SWING),
     );
-    if let Some(amplitude) = ground.question.interference.map(|one| one.amplitude_v).filter(|&volt| volt > 0.0) {
-        text += &format!(", with {} of interference on either side of the common mode", show(amplitude));
-    }
-    if ground.question.signal.dc_offset.is_some() {
-        text += ", and the source's dc offset in the difference";
-    }
-    text += ". Every voltage inside is a straight-line function of the two, so its extremes lie at the corners of that \
-             rectangle; each pin is told at the corner that brings it nearest to a limit.";
-    board.say(text, None);
+    let ([cl, ch], [dl, dh]) = (common, difference);
+    [(cl.clone(), dl.clone()), (cl, dh.clone()), (ch.clone(), dl), (ch, dh)]
 }
 
-/// One pin; its margin by hand.
-fn one(ground: &Ground<'_>, signals: &Rectangle, point: &HeadroomPoint, board: &mut Board) -> Option<f64> {
-    let low_side = point.lowest_v - point.low_limit_v < point.high_limit_v - point.highest_v;
-    let at = |vertex: (f64, f64)| Some((vertex, law_of(ground, &point.name, vertex)?.1));
-    let (_, law) = signals.vertices().into_iter().filter_map(at).min_by(|a, b| {
-        let (a, b) = (a.1.value(), b.1.value());
-        if low_side { a.total_cmp(&b) } else { b.total_cmp(&a) }
-    })?;
-    let (text, _) = law_of(ground, &point.name, (0.0, 0.0))?;
-    let exact = if low_side { point.lowest_v } else { point.highest_v };
-    let name = symbol_of(&point.name);
-    let reached = board.write(text, volt(name, law), exact, law::SWING);
-    let (word, margin) = if low_side {
-        ("lowest", reached - Expr::symbol("v_low", point.low_limit_v, Unit::Volt))
-    } else {
-        ("highest", Expr::symbol("v_high", point.high_limit_v, Unit::Volt) - reached)
+/// One pin at one side of its range, or at both where neither is nearer; the margins by hand.
+fn one(ground: &Ground<'_>, corners: &[Corner; 4], point: &HeadroomPoint, board: &mut Board) -> Vec<f64> {
+    // both inputs of an op amp are level
+    if point.name.ends_with("- input") && point.name != "A1 - input" {
+        return Vec::new();
+    }
+    if point.name == "A1 - input" && ground.question.topology != crate::designator::Topology::SingleChip {
+        return Vec::new();
+    }
+    let below = point.lowest_v - point.low_limit_v;
+    let above = point.high_limit_v - point.highest_v;
+    let sides = [(true, below), (false, above)];
+    let least = below.min(above);
+    let mut margins = Vec::new();
+    for (low_side, room) in sides {
+        if room > least + TIE_V {
+            continue;
+        }
+        let laws = corners.iter().filter_map(|corner| law_of(ground, &point.name, corner));
+        let chosen = laws.min_by(|a, b| {
+            let (a, b) = (a.law.value(), b.law.value());
+            if low_side { a.total_cmp(&b) } else { b.total_cmp(&a) }
+        });
+        let Some(swing) = chosen else { continue };
+        let end = if low_side { "L" } else { "H" };
+        let exact = if low_side { point.lowest_v } else { point.highest_v };
+        let text = if margins.is_empty() { swing.text } else { "At its other end it comes just as near:".to_owned() };
+        let reached = board.write(text, volt(format!("{}{end}", swing.symbol), swing.law), exact, law::SWING);
+        let limit = limit(ground, point, low_side, board);
+        let (word, margin) =
+            if low_side { ("lowest", reached - limit.clone()) } else { ("highest", limit.clone() - reached) };
+        let margin = volt(format!("m_{}{end}", swing.symbol.trim_start_matches("v_")), margin);
+        margins.push(margin.value());
+        board.write(
+            format!("That is its {word}; the part allows {}, which leaves", rounded(limit.value(), Unit::Volt, 4)),
+            margin,
+            room,
+            law::MARGIN,
+        );
+    }
+    margins
+}
+
+/// What the part allows, from the supply it hangs on.
+fn limit(ground: &Ground<'_>, point: &HeadroomPoint, low_side: bool, board: &mut Board) -> Expr {
+    let symbol = |name: String, value: f64| Expr::symbol(name, value, Unit::Volt);
+    let circuit = &ground.stage().circuit;
+    let output = point.name.ends_with("output") || point.name.ends_with("inner node");
+    let rails_of = |amp| {
+        let data = circuit.opamp(amp);
+        if output { data.output_swing } else { data.input_range }
     };
-    let limit = if low_side { point.low_limit_v } else { point.high_limit_v };
-    let margin = volt("m", margin);
-    let by_hand = margin.value();
-    board.write(
-        format!("That is its {word}; the part allows {}, which leaves", rounded(limit, Unit::Volt, 4)),
-        margin,
-        point.margin_v,
-        law::MARGIN,
-    );
-    Some(by_hand)
-}
-
-fn symbol_of(point: &str) -> &'static str {
-    match point {
-        "A1 output" => "v_A1",
-        "A2 output" => "v_A2",
-        "A3 output" => "v_A3",
-        _ => "v_in",
+    let amps = ground.question.topology.amps();
+    let amp = amps.iter().copied().find(|amp| point.name.starts_with(amp.name())).unwrap_or(crate::designator::Amp::A1);
+    let alike = amps.iter().all(|&other| rails_of(other) == rails_of(amp));
+    let of = if alike { String::new() } else { super::given::index(amp).to_owned() };
+    let (kind, words) = if output { ("o", "Outputs come") } else { ("i", "Inputs may come") };
+    let (value, supply) = match (ground.question.supply, low_side) {
+        (Some(supply), true) => (point.low_limit_v, symbol("V_neg".to_owned(), supply.negative_v)),
+        (Some(supply), false) => (point.high_limit_v, symbol("V_pos".to_owned(), supply.positive_v)),
+        (None, _) => (0.0, symbol("V_pos".to_owned(), 0.0)),
+    };
+    let rails = rails_of(amp).unwrap_or_default();
+    let (end, law, near) = if low_side {
+        let near = rails.from_negative_v;
+        ("L", supply.clone() + symbol(format!("d_{kind}L{of}"), near), near)
+    } else {
+        let near = rails.from_positive_v;
+        ("H", supply.clone() - symbol(format!("d_{kind}H{of}"), near), near)
+    };
+    if near == 0.0 {
+        return supply;
     }
-}
-
-/// What a pin's voltage comes from at one corner of the signals, in words and as a law.
-fn law_of(ground: &Ground<'_>, point: &str, (common_v, difference_v): (f64, f64)) -> Option<(String, Expr)> {
-    let common = || Expr::symbol("v_cm", common_v, Unit::Volt);
-    let difference = || Expr::symbol("v_d", difference_v, Unit::Volt);
-    let half = || difference() / Expr::from(2.0);
-    let reference = || ground.reference();
-    let plain = |name: &'static str, law: Expr| Equation::new(name, Unit::Plain, law).told();
-    let topology = ground.question.topology;
-    let (amp, pin) = point.split_once(' ')?;
-    let last = topology.amps().last()?.name();
-    let input = pin.ends_with("input");
-    let words = |text: &str| text.to_owned();
-    Some(match topology {
-        _ if amp == last && pin == "output" => {
-            let gain = whole(ground).told();
-            (format!("{amp}'s output is the circuit's, around the reference:"), reference() + gain * difference())
-        }
-        Topology::ThreeOpAmp if amp != last && !input => {
-            let first = plain("G1", stage_one_law(ground));
-            let swing = first * half();
-            (
-                format!("{amp}'s output carries the whole common mode, and half of the amplified difference:"),
-                if amp == "A1" { common() - swing } else { common() + swing },
-            )
-        }
-        Topology::BufferedDifference if amp != last && !input => {
-            (format!("{amp} follows its wire:"), if amp == "A1" { common() - half() } else { common() + half() })
-        }
-        Topology::TwoOpAmp if !input => {
-            let [r1, r2] = [R1, R2].map(|name| ground.needed(name));
-            let low = || common() - half();
-            let through = (low() - reference()) / r1;
-            let current = match ground.ohm(RG) {
-                Some(rg) => through - difference() / rg,
-                None => through,
-            };
-            (
-                words(
-                    "A1 works on the negative wire and carries the common mode, amplified by 1 + R2/R1, away from the \
-                    reference:",
-                ),
-                low() + r2 * current,
-            )
-        }
-        Topology::SingleChip => return None,
-        _ if input && amp == last && topology != Topology::TwoOpAmp => {
-            let [r3, r4] = [R3, R4].map(|name| ground.needed(name));
-            let side = match topology {
-                Topology::ThreeOpAmp => common() + plain("G1", stage_one_law(ground)) * half(),
-                _ => common() + half(),
-            };
-            let one = || Expr::from(1.0);
-            let law = match ground.ohm(R6) {
-                None => (side * r4.clone() + reference() * r3.clone()) / (r3 + r4),
-                Some(r6) => (side / r3.clone() + reference() / r4.clone()) / (one() / r3 + one() / r4 + one() / r6),
-            };
-            (format!("{amp}'s inputs stand at what the divider at the non-inverting one leaves:"), law)
-        }
-        _ => (
-            format!("{amp}'s inputs stand at its wire:"),
-            if amp == "A1" { common() - half() } else { common() + half() },
-        ),
-    })
+    debug_assert!((law.value() - value).abs() < 1e-9, "a limit by hand is the network's");
+    let rail = if low_side { "negative" } else { "positive" };
+    board.once(
+        format!("{words} no nearer to the {rail} supply than the part states, which is a limit of"),
+        volt(format!("u_{kind}{end}{of}"), law),
+        law::MARGIN,
+    )
 }
 
 fn closing(figure: &HeadroomFigure, board: &mut Board) {

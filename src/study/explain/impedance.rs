@@ -17,21 +17,21 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
         _ => legs(ground, &exact, &mut board),
     };
     Ok(Explanation {
-        topic: Topic::Impedance,
         meaning: "The impedance between the wires, Z_d, is the difference of their voltages over half the difference \
                   of their currents; that of the common mode, Z_cm, is the voltage of both wires over the current of \
                   both. The front end alone is meant: the source's own resistance is not part of it, the input filter \
-                  and the bias-return resistors are."
+                  and the bias-return resistors are. All of it is told at dc; capacitances come beside it as the \
+                  frequency rises."
             .to_owned(),
         steps: board.steps,
         outcome: Some(Outcome {
-            what: "impedance between the wires",
+            what: "impedance between the wires at dc",
             unit: Unit::Ohm,
             by_hand,
             exact: exact.differential_ohm,
             why: why(by_hand, exact.differential_ohm),
         }),
-        measured: None,
+        ..Explanation::new(Topic::Impedance)
     })
 }
 
@@ -83,29 +83,49 @@ fn legs(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f64
     let n = board.write("", n, exact.negative_ohm, law::LEG_IMPEDANCE);
     let common = ohm("Z_cm", p.clone().parallel(n.clone()));
     board.write("A common mode sees both legs side by side:", common, exact.common_mode_ohm, law::LEG_IMPEDANCE);
-    let between = ohm("Z_d", 4.0 * Expr::parallel(p, n));
+    let between = ohm("Z_d", 4.0 * Expr::parallel(p.clone(), n.clone()));
     let by_hand = between.value();
+    let alike = (p.value() - n.value()).abs() <= 1e-12 * p.value();
     board.write(
-        "A difference sees them one behind the other, v_d/2 across each:",
+        format!(
+            "For a difference the wires stand at v_d/2 and -v_d/2. The currents are v_d/(2·Z_p) and -v_d/(2·Z_n), half of \
+             their difference is v_d/4·(1/Z_p + 1/Z_n), and v_d over that is{}",
+            if alike { " (with legs that are alike the same as Z_p + Z_n, one leg behind the other)" } else { "" }
+        ),
         between,
         exact.differential_ohm,
         law::LEG_IMPEDANCE,
     );
+    capacitance(ground, p, board);
     Some(by_hand)
 }
 
-fn leg(ground: &Ground<'_>, name: &'static str, amp: Amp) -> Option<Equation> {
-    let symbol = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Ohm);
-    let back = ground.question.source.bias_return_ohm.map(|value| symbol("R_b", value));
-    let input = ground.stage().circuit.opamp(amp).input_resistance_ohm.map(|value| symbol("r_in", value));
-    let beside = match (back, input) {
-        (Some(back), Some(input)) => back.parallel(input),
-        (one, other) => one.or(other)?,
+/// Where the capacitances begin to count.
+fn capacitance(ground: &Ground<'_>, leg: Expr, board: &mut Board) {
+    let across = ground.filter().map(|filter| filter.differential_capacitor_f).filter(|&value| value > 0.0);
+    let across = across.map(|value| 2.0 * Expr::symbol("C_D", value, Unit::Farad));
+    let sum = match (across, ground.wire_farad(board)) {
+        (Some(across), Some(wire)) => across + wire,
+        (one, other) => match one.or(other) {
+            Some(farad) => farad,
+            None => return,
+        },
     };
+    board.write(
+        "That is the value at dc. Beside each leg lie capacitances, of which a capacitor across the wires counts twice; \
+         from about this frequency on they carry more current than the resistors, and the impedance falls:",
+        Equation::new("f_Z", Unit::Hertz, 1.0 / (2.0 * Expr::Pi * leg * sum)),
+        None,
+        law::LEG_IMPEDANCE,
+    );
+}
+
+fn leg(ground: &Ground<'_>, name: &'static str, amp: Amp) -> Option<Equation> {
+    let beside = ground.load(amp)?;
     Some(ohm(
         name,
-        match ground.question.filter {
-            Some(filter) => symbol("R_f", filter.resistor_ohm) + beside,
+        match ground.filter().filter(|filter| filter.resistor_ohm > 0.0) {
+            Some(filter) => Expr::symbol("R_f", filter.resistor_ohm, Unit::Ohm) + beside,
             None => beside,
         },
     ))
@@ -118,7 +138,7 @@ fn bridge(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f
     let divided = ground.ohm(R6).is_some();
     let below = match ground.ohm(R6) {
         Some(r6) => {
-            let law = ohm("R_x", r4.parallel(r6));
+            let law = ohm("R_46", r4.parallel(r6));
             board.write("From the non-inverting node to ground and reference lie", law, None, law::BRIDGE_IMPEDANCE)
         }
         None => r4,
@@ -135,7 +155,7 @@ fn bridge(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f
         exact.negative_ohm,
         law::BRIDGE_IMPEDANCE,
     );
-    let share = Equation::new("k", Unit::Plain, below / p.clone());
+    let share = Equation::new("k_x", Unit::Plain, below / p.clone());
     let share = board.write(
         "The two wires are not alike, and the negative one's current depends on the positive one's voltage. Of v_p this \
          share stands at both op-amp inputs:",
@@ -146,7 +166,7 @@ fn bridge(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f
     let one = || Expr::from(1.0);
     let common = ohm("Z_cm", one() / (one() / p.clone() + (1.0 - share.clone()) / r1.clone()));
     board.write(
-        "Both wires at v: R3's leg takes v/Z_p, and R1 sees only v - k·v:",
+        "Both wires at v: R3's leg takes v/Z_p, and R1 sees only v - k_x·v:",
         common,
         exact.common_mode_ohm,
         law::BRIDGE_IMPEDANCE,
@@ -154,7 +174,7 @@ fn bridge(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f
     let between = ohm("Z_d", Expr::from(4.0) / (one() / p + (1.0 + share) / r1));
     let by_hand = between.value();
     board.write(
-        "Wires at +v/2 and -v/2: R1 now has v/2 and k·v/2 across it; with R3 = R1 and R4 = R2 it comes to 2·R1:",
+        "Wires at +v/2 and -v/2: R1 now has v/2 and k_x·v/2 across it; with R3 = R1 and R4 = R2 it comes to 2·R1:",
         between,
         exact.differential_ohm,
         law::BRIDGE_IMPEDANCE,

@@ -74,6 +74,21 @@ pub(super) const FULL_POWER: Law =
     law(44, "Sedra/Smith, Microelectronic Circuits, section on large-signal operation (from memory)");
 pub(super) const BUDGET: Law = law(45, "definition of the error budget");
 
+pub(super) const AHEAD: Law = law(46, "parts in series and side by side, worked out here");
+pub(super) const BOUNDS: Law = law(47, "definition of tolerance, match and temperature coefficient");
+pub(super) const NOISE_GAIN: Law = law(48, SEDRA_DIFFERENCE);
+pub(super) const RIGHT_ANGLE: Law = law(49, "complex quantities, worked out here");
+pub(super) const REJECTION_CORNER: Law = law(50, "definition of a corner: one pole");
+pub(super) const SPEED_THREE: Law = law(51, BY_HAND);
+pub(super) const SPEED_TWO: Law = law(52, BY_HAND);
+pub(super) const THERMAL_EMF: Law =
+    law(53, "thermocouple law: voltage in proportion to the temperature difference (from memory)");
+pub(super) const DOUBLING: Law = law(54, "definition: a current that doubles every so many kelvin");
+pub(super) const PROTECTION: Law = law(55, "Ohm's law");
+pub(super) const BUDGET_GAIN: Law = law(56, BY_HAND);
+pub(super) const LOADING: Law = law(57, "divider of each leg, worked out here");
+pub(super) const RIPPLE: Law = law(58, "definition of supply rejection: ripple as an offset voltage");
+
 /// All of them, by number.
 pub const LAWS: &[Law] = &[
     INPUTS,
@@ -121,4 +136,17 @@ pub const LAWS: &[Law] = &[
     POLES_TOGETHER,
     FULL_POWER,
     BUDGET,
+    AHEAD,
+    BOUNDS,
+    NOISE_GAIN,
+    RIGHT_ANGLE,
+    REJECTION_CORNER,
+    SPEED_THREE,
+    SPEED_TWO,
+    THERMAL_EMF,
+    DOUBLING,
+    PROTECTION,
+    BUDGET_GAIN,
+    LOADING,
+    RIPPLE,
 ];

@@ -130,7 +130,8 @@ fn factors(ground: &Ground<'_>) -> Factors {
                 Some(r5) => ground.needed(R2).parallel(r5),
                 None => ground.needed(R2),
             };
-            let second = Some(plain("G2", feedback / ground.needed(R1)));
+            let name = if ground.ohm(R5).is_some() { "G2'" } else { "G2" };
+            let second = Some(plain(name, feedback / ground.needed(R1)));
             let first = (topology == Topology::ThreeOpAmp).then(|| plain("G1", stage_one_law(ground)));
             Factors { whole: None, first, second }
         }
@@ -142,9 +143,9 @@ fn knobs(ground: &Ground<'_>, wanted: f64) -> Vec<Knob> {
     let topology = circuit.topology;
     let two = topology == Topology::TwoOpAmp;
     let source = &circuit.surroundings.source;
-    let m = || Expr::symbol("M", wanted, Unit::Plain);
-    let fraction = |law: Expr| Equation::new("t", Unit::Fraction, law);
-    let ratio = |law: Expr| Equation::new("C", Unit::Rejection, law);
+    let m = || Expr::symbol("M_x", wanted, Unit::Plain);
+    let fraction = |name: &'static str, law: Expr| Equation::new(name, Unit::Fraction, law);
+    let ratio = |name: &'static str, law: Expr| Equation::new(name, Unit::Rejection, law);
     let Factors { whole, first, second } = factors(ground);
     let with_first = |law: Expr| match &first {
         Some(first) => first.clone() * law,
@@ -157,9 +158,9 @@ fn knobs(ground: &Ground<'_>, wanted: f64) -> Vec<Knob> {
     let mut all = Vec::new();
     if topology != Topology::SingleChip {
         let by_hand = match (&whole, &second) {
-            (Some(whole), _) => Some((fraction(whole.clone() / (4.0 * m())), law::RATIO_RESISTORS_TWO)),
+            (Some(whole), _) => Some((fraction("t_x", whole.clone() / (4.0 * m())), law::RATIO_RESISTORS_TWO)),
             (None, Some(second)) => {
-                Some((fraction(with_first(1.0 + second.clone()) / (4.0 * m())), law::RATIO_RESISTORS))
+                Some((fraction("t_x", with_first(1.0 + second.clone()) / (4.0 * m())), law::RATIO_RESISTORS))
             }
             _ => None,
         };
@@ -196,7 +197,7 @@ fn knobs(ground: &Ground<'_>, wanted: f64) -> Vec<Knob> {
             most: 0.1,
             inverse: true,
             given: least(|data| data.rejection, front),
-            by_hand: Some((ratio(law_of), if two { law::OP_AMPS_TWO } else { law::OP_AMPS_THREE })),
+            by_hand: Some((ratio("M_x1", law_of), if two { law::OP_AMPS_TWO } else { law::OP_AMPS_THREE })),
             set: |circuit, _, c| of_all(circuit, |data| data.rejection = Some(c)),
         });
     }
@@ -212,7 +213,7 @@ fn knobs(ground: &Ground<'_>, wanted: f64) -> Vec<Knob> {
         most: 0.1,
         inverse: true,
         given: least(|data| data.rejection, &last),
-        by_hand: Some((ratio(law_of), if two { law::OP_AMPS_TWO } else { law::OP_AMPS_THREE })),
+        by_hand: Some((ratio("M_x2", law_of), if two { law::OP_AMPS_TWO } else { law::OP_AMPS_THREE })),
         set: |circuit, _, c| of_all(circuit, |data| data.rejection = Some(c)),
     });
     if matches!(topology, Topology::ThreeOpAmp | Topology::BufferedDifference | Topology::TwoOpAmp) {
@@ -228,7 +229,7 @@ fn knobs(ground: &Ground<'_>, wanted: f64) -> Vec<Knob> {
             most: 0.1,
             inverse: true,
             given: least(|data| data.open_loop_gain, topology.amps()),
-            by_hand: Some((Equation::new("A", Unit::Rejection, law_of), number)),
+            by_hand: Some((Equation::new("A_x", Unit::Rejection, law_of), number)),
             set: |circuit, _, a| of_all(circuit, |data| data.open_loop_gain = Some(a)),
         });
     }
@@ -247,7 +248,7 @@ fn knobs(ground: &Ground<'_>, wanted: f64) -> Vec<Knob> {
             most: 1e6,
             inverse: false,
             given: Some(circuit.surroundings.reference_resistance_ohm),
-            by_hand: law_of.map(|(law_of, number)| (Equation::new("r", Unit::Ohm, law_of), number)),
+            by_hand: law_of.map(|(law_of, number)| (Equation::new("r_x", Unit::Ohm, law_of), number)),
             set: |circuit, _, r| circuit.surroundings.reference_resistance_ohm = r,
         });
     }
@@ -265,7 +266,14 @@ fn knobs(ground: &Ground<'_>, wanted: f64) -> Vec<Knob> {
     }
     if let (Some(back), true) = (source.bias_return_ohm, topology != Topology::Difference) {
         let filter = ground.question.filter.map_or(0.0, |filter| filter.resistor_ohm);
-        let series = Expr::symbol("R_s", source.resistance_ohm + filter, Unit::Ohm);
+        let name = if filter == 0.0 {
+            "R_s"
+        } else if source.resistance_ohm == 0.0 {
+            "R_f"
+        } else {
+            "R_leg"
+        };
+        let series = Expr::symbol(name, source.resistance_ohm + filter, Unit::Ohm);
         let law_of = Expr::symbol("R_b", back, Unit::Ohm) / (2.0 * series * m());
         all.push(Knob {
             cause: Cause::BiasReturn,
@@ -274,7 +282,7 @@ fn knobs(ground: &Ground<'_>, wanted: f64) -> Vec<Knob> {
             most: 0.9,
             inverse: false,
             given: Some(ground.lot().bias_return_tolerance),
-            by_hand: (source.resistance_ohm + filter > 0.0).then(|| (fraction(law_of), law::BIAS_RETURN)),
+            by_hand: (source.resistance_ohm + filter > 0.0).then(|| (fraction("t_xb", law_of), law::BIAS_RETURN)),
             set: |_, lot, t| lot.bias_return_tolerance = t,
         });
     }

@@ -4,21 +4,31 @@
 //! A figure is a file here with one function from the `Ground` to an [`Explanation`], and a line in
 //! `working`. Laws are cited by their numbers in docs/theory.md (`LAWS`).
 mod bandwidth;
+mod bounds;
 mod budget;
+mod budget_gain;
+mod budget_lines;
+mod currents;
 mod explanation;
 mod gain;
+mod given;
+mod glossary;
 mod ground;
 mod headroom;
 mod impedance;
+mod input_filter;
 mod law;
 mod measured;
 mod noise;
+mod noise_resistors;
 mod offset;
 mod plainer;
 mod rejection;
 mod stage_two;
+mod swing;
 
 pub use explanation::{Explanation, Outcome, Step, Topic, UnknownTopic};
+pub use glossary::{Given, Origin};
 pub use law::{LAWS, Law};
 pub use measured::{CauseSize, Measured};
 
@@ -26,7 +36,9 @@ use super::aim::aim;
 use super::purchase::buy;
 use super::{NotPredicted, Question, StudyFault, unsolved};
 use crate::designator::Topology;
+use crate::equation::{Equation, settle};
 use crate::topology::BuildFault;
+use budget_lines::Worked;
 use ground::Ground;
 
 /// The workings that were asked for.
@@ -73,7 +85,9 @@ pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault
     };
     for &topic in topics {
         match working(&ground, topic, wanted.measured_db).map_err(|fault| unsolved(&fault))? {
-            Ok(explanation) => lesson.explanations.push(explanation),
+            Ok(explanation) => lesson.explanations.push(finished(explanation)),
+            // not asked for, and nothing is missing: the spec has no such thing
+            Err(_) if wanted.topic.is_none() && topic == Topic::InputFilter => {}
             Err(needs) if wanted.topic.is_none() => {
                 lesson.missing.push(NotPredicted { figure: topic.name().to_owned(), needs });
             }
@@ -81,6 +95,15 @@ pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault
         }
     }
     Ok(lesson)
+}
+
+/// With what it takes as given, and with the same digits for a quantity wherever it stands.
+fn finished(mut working: Explanation) -> Explanation {
+    working.given = glossary::given(&working);
+    let mut equations: Vec<&mut Equation> =
+        working.steps.iter_mut().filter_map(|step| step.equation.as_mut()).collect();
+    settle(&mut equations);
+    working
 }
 
 /// The working, or the keys of the spec it lacks.
@@ -101,8 +124,17 @@ fn working(
         Topic::Offset => return offset::explain(ground),
         Topic::Noise => return noise::explain(ground),
         Topic::Bandwidth => return bandwidth::explain(ground),
-        Topic::Budget => return budget::explain(ground),
+        Topic::InputFilter => return input_filter::explain(ground),
+        Topic::Budget => return budget(ground),
     }))
+}
+
+/// The budget takes from the workings of what it adds.
+fn budget(ground: &Ground<'_>) -> Result<Result<Explanation, String>, BuildFault> {
+    let (gain, rejection) = (gain::explain(ground)?, rejection::explain(ground)?);
+    let (offset, noise) = (offset::explain(ground)?.ok(), noise::explain(ground)?.ok());
+    let worked = [&gain, &rejection].into_iter().chain(&offset).chain(&noise).collect();
+    budget::explain(ground, &Worked(worked))
 }
 
 fn lacking(topic: Topic, needs: &str) -> StudyFault {

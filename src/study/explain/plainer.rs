@@ -3,6 +3,7 @@ use super::explanation::{Board, Explanation, Topic};
 use super::gain::stage_one_law;
 use super::ground::Ground;
 use super::law;
+use super::rejection::off_together;
 use crate::corners;
 use crate::designator::Designator::{R1, R2, R3, R4, R5, R6, RF1, RG};
 use crate::designator::{Ohms, Topology};
@@ -28,10 +29,11 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
         }
         _ => board.say(
             format!(
-                "The plainest circuit for a gain of {} is one op amp with R2/R1 = {}. Put on this source, with R1 = R3 = {}, \
-                 it would cost the following.",
+                "The plainest circuit for a gain of {} is one op amp with R2/R1 = {}. Put on this source, with {} = {}, it \
+                 would cost the following.",
                 rounded(ground.aim.gain, Unit::Plain, 5),
-                rounded(ground.aim.gain, Unit::Plain, 5),
+                rounded(plain.gain, Unit::Plain, 5),
+                if plain.itself { "R1 = R3" } else { "R1 = R3 = R_p" },
                 rounded(plain.r1, Unit::Ohm, 4)
             ),
             None,
@@ -64,14 +66,12 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
         _ => {}
     }
     Ok(Explanation {
-        topic: Topic::Topology,
         meaning: format!(
             "Why {topology}: what the plainer circuits would do with this signal and this source, and what each part \
              that was added buys."
         ),
         steps: board.steps,
-        outcome: None,
-        measured: None,
+        ..Explanation::new(Topic::Topology)
     })
 }
 
@@ -81,7 +81,8 @@ struct Plain {
     gain: f64,
     /// R5 = R6, where the circuit divides.
     divider: Option<f64>,
-    bounds: [f64; 4],
+    /// The circuit of the spec has the same difference stage.
+    itself: bool,
 }
 
 impl Plain {
@@ -94,12 +95,7 @@ impl Plain {
             (true, Some(r2)) => r2 / r1,
             _ => ground.aim.gain,
         };
-        Self {
-            r1,
-            gain,
-            divider: ohms.get(R5),
-            bounds: [R1, R2, R3, R4].map(|name| super::ground::bound(ground.lot(), name)),
-        }
+        Self { r1, gain, divider: ohms.get(R5), itself: plain }
     }
 
     fn ohms(&self) -> Ohms {
@@ -127,23 +123,32 @@ impl Plain {
     }
 
     fn r1(&self) -> Expr {
-        Expr::symbol("R1", self.r1, Unit::Ohm)
+        Expr::symbol(if self.itself { "R1" } else { "R_p" }, self.r1, Unit::Ohm)
     }
 
     fn gain(&self) -> Expr {
-        Expr::symbol("G", self.gain, Unit::Plain)
+        Expr::symbol(if self.itself { "G" } else { "G_p" }, self.gain, Unit::Plain)
     }
 
     /// The gain as the balance of the bridge counts it: R5 lies beside R2.
-    fn balance(&self) -> Expr {
+    fn balance(&self, board: &mut Board) -> Expr {
         match self.divider {
             None => self.gain(),
             Some(r5) => {
                 let r2 = Expr::symbol("R2", self.gain * self.r1, Unit::Ohm);
                 let law = r2.parallel(Expr::symbol("R5", r5, Unit::Ohm)) / self.r1();
-                Equation::new("G'", Unit::Plain, law).told()
+                board.once(
+                    "R5 lies beside R2 as seen from the inverting node, so a deviation in R1's leg counts by 1/(1 + G2') with",
+                    Equation::new("G2'", Unit::Plain, law),
+                    law::RATIO_RESISTORS,
+                )
             }
         }
+    }
+
+    /// The name of a rejection of the plain circuit.
+    fn name(&self, own: &'static str, plain: &'static str) -> &'static str {
+        if self.itself { own } else { plain }
     }
 }
 
@@ -165,7 +170,7 @@ fn loading(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<(), 
     board.write(
         "Loading. Its wires end at R1 and R3, and the source's resistance lies in front of them as a part of R1. The \
          gain is too low by",
-        Equation::new("e_s", Unit::Fraction, lost),
+        Equation::new("e_load", Unit::Fraction, lost),
         exact,
         law::DIFFERENCE_GAIN,
     );
@@ -181,14 +186,13 @@ fn imbalance(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<()
         isolated(&plain.circuit(ground, Topology::Difference), &Lot::default(), Cause::SourceImbalance);
     let stage = build(&circuit)?;
     let exact = told(corners::least_rejection(&stage, &stage.quantities(&lot, 0.0))?);
-    let d = Expr::symbol("dR", ohm, Unit::Ohm);
+    let d = Expr::symbol("dR_s", ohm, Unit::Ohm);
     let whole = plain.r1() + source(ground);
-    let loaded = plain.balance() * plain.r1() / whole.clone();
-    let law_of = ((1.0 + loaded) * whole / d).in_decibels();
+    let law_of = ((whole + plain.balance(board) * plain.r1()) / d).in_decibels();
     board.write(
-        "Imbalance. A difference dR between the source's legs unbalances R1 against R3, however well these match. \
+        "Imbalance. A difference dR_s between the source's legs unbalances R1 against R3, however well these match. \
          That alone would bring the rejection, already at dc, down to",
-        Equation::new("CMRR_s", Unit::Decibel, law_of),
+        Equation::new(plain.name("CMRR_src", "CMRR_ps"), Unit::Decibel, law_of),
         exact,
         law::RATIO_RESISTORS,
     );
@@ -204,10 +208,11 @@ fn two_to_turn(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<
         told(gains.rejection())
     };
     let x = Expr::symbol("x", TURNED, Unit::Fraction);
+    let balance = plain.balance(board);
     board.write(
         "Two to turn. Its gain hangs on R2/R1 and on R4/R3 alike: to change it R1 and R3 \
          (or R2 and R4) have to be turned together. R1 turned by x = 1 % without R3 leaves",
-        Equation::new("CMRR_x", Unit::Decibel, ((1.0 + plain.balance()) / x).in_decibels()),
+        Equation::new("CMRR_x", Unit::Decibel, ((1.0 + balance) / x).in_decibels()),
         one_off,
         law::RATIO_RESISTORS,
     );
@@ -221,17 +226,21 @@ fn two_to_turn(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<
 }
 
 fn buffers(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<(), BuildFault> {
-    let four_t: f64 = plain.bounds.iter().sum();
-    let mut text = "A buffer on each wire mends what the source suffers: no current is taken from it, so its resistance \
-                    and its imbalance no longer count at dc. It does not mend the bridge behind it: still two resistors \
-                    to turn, and the same four resistors that decide the rejection"
-        .to_owned();
-    if four_t == 0.0 {
-        board.say(text + ".", Some(law::RATIO_RESISTORS));
-        return Ok(());
-    }
-    text += ". With the tolerances of this spec on all of them,";
-    let sum = Expr::symbol("T", four_t, Unit::Fraction);
+    let left = if ground.load(crate::designator::Amp::A1).is_some() {
+        "no current is taken from it but what bias-return resistors and the op amps' inputs draw. At dc its resistance and \
+         its imbalance only count against those (how much is left of them stands in the workings of gain and rejection), and \
+         with the frequency capacitances come in"
+    } else {
+        "no current is taken from it at dc, where its resistance and its imbalance no longer count; with the frequency \
+         capacitances come in"
+    };
+    let text = format!(
+        "A buffer on each wire mends most of what the source suffers: {left}. It does not mend the bridge behind it: still \
+         two resistors to turn, and the same four resistors that decide the rejection"
+    );
+    board.say(format!("{text}."), Some(law::RATIO_RESISTORS));
+    let balance = plain.balance(board);
+    let Some(sum) = off_together(ground, board) else { return Ok(()) };
     let mut lot = ground.lot().clone();
     lot.grades.retain(|name, _| matches!(name, R1 | R2 | R3 | R4));
     let mut circuit = plain.circuit(ground, Topology::BufferedDifference);
@@ -239,8 +248,8 @@ fn buffers(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<(), 
     let stage = build(&circuit)?;
     let exact = told(corners::least_rejection(&stage, &stage.quantities(&lot, 0.0))?);
     board.write(
-        text,
-        Equation::new("CMRR_b", Unit::Decibel, ((1.0 + plain.gain()) / sum).in_decibels()),
+        "With these tolerances on its four resistors the circuit with buffers has",
+        Equation::new("CMRR_buf", Unit::Decibel, ((1.0 + balance) / sum).in_decibels()),
         exact,
         law::RATIO_RESISTORS,
     );
@@ -302,11 +311,11 @@ fn ideal(circuit: &Circuit) -> Circuit {
 
 fn two(ground: &Ground<'_>, board: &mut Board) {
     let ratio = 1.0 + ground.needed(R2) / ground.needed(R1);
-    board.write(
+    let ratio = board.write(
         "Two op amps do with one resistor for the gain as well, and with one op amp less than three. The price: A1 works \
          on the negative wire alone and has to amplify the common mode too, which A2 then takes away again. Per volt of \
          common mode A1's output moves by",
-        Equation::new("k_1", Unit::Plain, ratio.clone()),
+        Equation::new("A_cm1", Unit::Plain, ratio),
         None,
         law::FIRST_OF_TWO,
     );
@@ -316,8 +325,8 @@ fn two(ground: &Ground<'_>, board: &mut Board) {
         Some(law::LOOP_GAIN_TWO),
     );
     if let Some(gain) = ground.stage().circuit.opamp(crate::designator::Amp::A1).open_loop_gain {
-        let a = Expr::symbol("A_1", gain, Unit::Plain);
-        let law_of = Equation::new("CMRR_A0", Unit::Decibel, (a / ratio).in_decibels());
+        let a = Expr::symbol("A_OL1", gain, Unit::Plain);
+        let law_of = Equation::new("CMRR_A1", Unit::Decibel, (a / ratio).in_decibels());
         board.write(
             format!("At dc A1's open-loop gain of {} allows", rounded(decibels(gain), Unit::Decibel, 4)),
             law_of,

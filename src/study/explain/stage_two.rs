@@ -1,6 +1,8 @@
 //! What the difference stage does to errors at its op amp's input, as laws.
+use super::explanation::Board;
 use super::gain::{chip_law, stage_one_law, two_op_amp_law};
 use super::ground::Ground;
+use super::law;
 use crate::designator::Designator::{R1, R2, R5};
 use crate::designator::{Amp, Topology};
 use crate::equation::{Equation, Expr};
@@ -24,6 +26,18 @@ pub(super) fn whole(ground: &Ground<'_>) -> Equation {
         Topology::SingleChip => plain("G", chip_law(ground)),
         _ => plain("G", second()),
     }
+}
+
+/// How an error at its op amp's input gets out of the difference stage, as a line.
+pub(super) fn noise_gain_line(ground: &Ground<'_>, amp: Amp, board: &mut Board) -> Expr {
+    board.once(
+        format!(
+            "An error at {amp}'s own input reaches the output multiplied by the noise gain of its stage{}:",
+            if ground.ohm(R5).is_some() { ", which R5 raises" } else { "" }
+        ),
+        noise_gain(ground),
+        law::NOISE_GAIN,
+    )
 }
 
 /// The noise gain of the difference stage: what an error at its op amp's input is multiplied by.
@@ -53,9 +67,4 @@ pub(super) fn front(ground: &Ground<'_>) -> &'static [Amp] {
         Topology::Difference | Topology::SingleChip => &[],
         _ => &[Amp::A1, Amp::A2],
     }
-}
-
-/// What lies in one leg in front of the inputs: source and filter, Ω.
-pub(super) fn leg_ohm(ground: &Ground<'_>) -> f64 {
-    ground.question.source.resistance_ohm + ground.question.filter.map_or(0.0, |filter| filter.resistor_ohm)
 }

@@ -9,8 +9,8 @@ pub use plan::{NodeSpan, Plan, PlanStep, plan};
 pub use reading::{Inputs, Reading, ReadingErrors};
 
 use super::aim::aim;
-use super::bench::fitted;
-use super::bench::unsolved;
+use super::bench::{self, unsolved};
+use super::purchase::{Bought, buy};
 use super::{Environment, NotPredicted, Question, Span, StudyFault, offset, rejection};
 use crate::topology::BuildFault;
 use crate::uncertainty::{Errors, Estimate, Fit, FitFault, fit};
@@ -90,21 +90,29 @@ struct Expected {
     offset_v: Option<f64>,
 }
 
-/// The question at the bench's temperature.
-fn at(question: &Question, temperature_c: f64) -> Question {
-    let environment = Environment { temperature_c: Span::point(temperature_c), ..question.environment };
-    Question { environment, ..question.clone() }
+/// What stands on the bench: grades, op amps and values as `design` decides them over the whole of the
+/// environment, then asked at the bench's temperature alone.
+struct Built {
+    question: Question,
+    circuit: bench::Bench,
+    expected: Expected,
 }
 
-fn expected(question: &Question) -> Result<Expected, StudyFault> {
-    let aim = aim(question)?;
-    let (_, bench) = fitted(question, aim.gain)?;
-    Ok(Expected {
-        reference_v: aim.reference_v,
-        gain: (bench.worst.gain_low, bench.worst.gain_high),
-        rejection_db: rejection::decibels(bench.worst.rejection),
-        offset_v: offset_bound(question, &bench.stage).map_err(|fault| unsolved(&fault))?,
-    })
+impl Built {
+    fn new(question: &Question, temperature_c: f64) -> Result<Self, StudyFault> {
+        let aim = aim(question)?;
+        let Bought { question, choice, .. } = buy(question, &aim)?;
+        let environment = Environment { temperature_c: Span::point(temperature_c), ..question.environment };
+        let question = Question { environment, ..question };
+        let circuit = bench::Bench::new(&question, &choice.filled)?;
+        let expected = Expected {
+            reference_v: aim.reference_v,
+            gain: (circuit.worst.gain_low, circuit.worst.gain_high),
+            rejection_db: rejection::decibels(circuit.worst.rejection),
+            offset_v: offset_bound(&question, &circuit.stage).map_err(|fault| unsolved(&fault))?,
+        };
+        Ok(Self { question, circuit, expected })
+    }
 }
 
 /// Greatest offset referred to the input at the bench's temperature, V; `None`: not predicted.
@@ -118,9 +126,25 @@ fn offset_bound(question: &Question, stage: &crate::stage::Stage) -> Result<Opti
 ///
 /// # Errors
 /// [`StudyFault`] where the readings can't tell a gain, or the spec can't be designed.
+///
+/// ```
+/// use evenkeel::sheet::readings;
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{Standing, verify};
+///
+/// let text = "[target]\ngain = 100\n[resistors]\ntolerance = \"0.1 %\"\nfixed = { RG = \"499\", RF = \"24.9k\" }\n";
+/// let question = &read("s.toml", text, &NoFiles)?.channels[0].question;
+/// let bench = readings("r.csv", "differential [mV],output,u_output\n-10,-1.008,10 µV\n10,1.008,10 µV\n0,0,10 µV\n")?;
+/// let answer = verify(question, &bench, 25.0)?;
+/// assert_eq!((answer.gain.verdict, answer.rejection_db), (Standing::Within, None));
+/// assert!(answer.not_measured[0].needs.contains("common mode"));
+///
+/// let fault = verify(question, &bench[..1], 25.0).unwrap_err();
+/// assert_eq!(fault.code, "too-few-readings");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn verify(question: &Question, readings: &[Reading], temperature_c: f64) -> Result<VerifyAnswer, StudyFault> {
-    let question = at(question, temperature_c);
-    let expected = expected(&question)?;
+    let Built { question, expected, .. } = Built::new(question, temperature_c)?;
     let bench = Bench::of(readings, expected.reference_v)?;
     let figures = Figures::of(&bench.fit, bench.common);
     let gain = held(figures.gain, Some(expected.gain.0), Some(expected.gain.1));

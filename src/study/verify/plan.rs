@@ -1,11 +1,11 @@
 //! The sheet to fill in at the bench.
-use super::{Expected, at, expected};
+use super::{Built, Expected};
 use crate::corners::{node_spans, of_resistors};
 use crate::designator::Topology;
 use crate::network::Node;
 use crate::predict::{Supplies, terminals};
 use crate::stage::{Quantity, Stage};
-use crate::study::bench::{Bench, fitted, unsolved};
+use crate::study::bench::{Bench, unsolved};
 use crate::study::{Question, StudyFault};
 use crate::topology::BuildFault;
 use crate::uncertainty::coverage_factor;
@@ -65,10 +65,8 @@ const QUANTITIES: usize = 12;
 /// # Errors
 /// [`StudyFault`] where the spec can't be designed.
 pub fn plan(question: &Question, temperature_c: f64) -> Result<Plan, StudyFault> {
-    let question = at(question, temperature_c);
-    let expected = expected(&question)?;
+    let Built { question, circuit: bench, expected } = Built::new(question, temperature_c)?;
     let gain = f64::midpoint(expected.gain.0, expected.gain.1);
-    let (_, bench) = fitted(&question, crate::study::aim::aim(&question)?.gain)?;
     let (difference, common) = ranges(&question, expected.reference_v, gain);
     let signals = signals(difference, common);
     let mut steps = steps(&bench, &signals, expected.reference_v).map_err(|fault| unsolved(&fault))?;

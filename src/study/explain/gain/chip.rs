@@ -7,7 +7,7 @@ use crate::quantity::Unit;
 
 pub(super) fn derive(ground: &Ground<'_>, board: &mut Board) -> Expr {
     board.write(
-        "What is inside the chip is not on the drawing; its data sheet gives the gain without RG, N, and the \
+        "What is inside the chip is not on the drawing; its data sheet gives the gain without RG, G_0, and the \
          constant K that RG divides:",
         Equation::new("G", Unit::Plain, law_of(ground)),
         ground.bench.nominal.differential,
@@ -15,11 +15,11 @@ pub(super) fn derive(ground: &Ground<'_>, board: &mut Board) -> Expr {
     )
 }
 
-/// `N + K/RG`.
+/// `G_0 + K/RG`.
 pub(in super::super) fn law_of(ground: &Ground<'_>) -> Expr {
     let (base, constant) =
         ground.question.chip.as_ref().map_or((1.0, 0.0), |chip| (chip.base_gain, chip.gain_constant_ohm));
-    let base = Expr::symbol("N", base, Unit::Plain);
+    let base = Expr::symbol("G_0", base, Unit::Plain);
     match ground.ohm(RG) {
         Some(rg) => base + Expr::symbol("K", constant, Unit::Ohm) / rg,
         None => base,

@@ -95,6 +95,12 @@ fn gain(ground: &Ground<'_>, board: &mut Board) -> Expr {
     } else {
         "With R4/R3 = R2/R1 both sides weigh the same: the common mode drops out and the difference stays, times"
     };
-    let law_of = Equation::new("G", Unit::Plain, ground.needed(R2) / ground.needed(R1));
-    board.write(text, law_of, ground.bench.nominal.differential, law::DIFFERENCE_GAIN)
+    let law_of = Equation::new("G2", Unit::Plain, ground.needed(R2) / ground.needed(R1));
+    let stage = board.write(text, law_of, None, law::DIFFERENCE_GAIN);
+    board.write(
+        "No other stage has a gain, so that is the whole:",
+        Equation::new("G", Unit::Plain, stage),
+        ground.bench.nominal.differential,
+        law::WHOLE_GAIN,
+    )
 }

@@ -4,6 +4,7 @@ mod difference;
 mod spread;
 mod three;
 mod two;
+mod weights;
 mod why;
 
 pub(super) use chip::law_of as chip_law;
@@ -21,7 +22,7 @@ use crate::topology::BuildFault;
 pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
     let mut board = Board::default();
     let by_hand = derive(ground, &mut board)?;
-    spread::write(ground, &by_hand, &mut board);
+    spread::write(ground, &by_hand, &mut board)?;
     let exact = ground.bench.nominal.differential;
     let outcome = Outcome {
         what: "gain",
@@ -31,14 +32,13 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
         why: why::reasons(ground, by_hand.value())?,
     };
     Ok(Explanation {
-        topic: Topic::Gain,
         meaning: "The gain is the change of the output for a change of the difference between the two wires, with \
                   their common mode held: A_d = dv_out/dv_d. It is counted from the source's own voltage, so what \
                   the source loses on the way is part of it."
             .to_owned(),
         steps: board.steps,
         outcome: Some(outcome),
-        measured: None,
+        ..Explanation::new(Topic::Gain)
     })
 }
 

@@ -1,7 +1,12 @@
-//! Rejection: the handbook estimate term by term, each beside the network's own figure.
-mod beyond;
+//! Rejection: every cause term by term, each beside the network's own figure, at dc and at the
+//! interference.
+mod interference;
 mod opamps;
 mod resistors;
+mod still;
+
+pub(super) use opamps::own as own_rejection;
+pub(super) use resistors::off_together;
 
 use super::explanation::{Board, Explanation, Outcome, Topic};
 use super::gain::{stage_one_law, two_op_amp_law};
@@ -17,35 +22,41 @@ use crate::study::CauseLine;
 use crate::study::rejection::{causes, decibels};
 use crate::topology::BuildFault;
 
+/// One cause and its error at the input, as a share of the common mode.
+pub(super) struct Term {
+    pub(super) cause: Cause,
+    pub(super) error: Expr,
+}
+
 pub(super) fn explain(ground: &Ground<'_>) -> Result<Explanation, BuildFault> {
     let alone = Alone(causes(&ground.stage().circuit, ground.lot(), 0.0, corners::ENUMERATED_AT_DC)?);
     let mut board = Board::default();
     opening(ground, &mut board)?;
-    let terms: Vec<Expr> = [resistors::write(ground, &alone, &mut board)]
-        .into_iter()
-        .flatten()
-        .chain(opamps::write(ground, &alone, &mut board))
-        .collect();
+    let mut terms: Vec<Term> = resistors::write(ground, &alone, &mut board).into_iter().collect();
+    terms.extend(opamps::write(ground, &alone, &mut board));
+    let estimate = estimate(&terms, &mut board);
+    terms.extend(still::write(ground, &alone, &mut board));
     let worst_db = decibels(ground.bench.worst.rejection);
-    let estimate = together(terms, worst_db, &mut board);
-    let by_hand = estimate.as_ref().map(|sum| decibels_of(1.0 / sum.value()));
-    beyond::write(ground, &alone, estimate, &mut board)?;
+    let all = together(&terms, worst_db, &mut board);
+    let by_hand = all.as_ref().map(|sum| decibels_of(1.0 / sum.value()));
+    let further = interference::write(ground, &terms, all, &mut board)?;
     let outcome = Outcome {
-        what: "worst rejection",
+        what: "worst rejection at dc",
         unit: Unit::Decibel,
         by_hand,
         exact: worst_db,
-        why: why(ground, by_hand, worst_db),
+        why: why(ground, by_hand, worst_db, estimate)?,
     };
     Ok(Explanation {
-        topic: Topic::Rejection,
         meaning: "Common-mode rejection tells how much more the circuit makes of the difference between the wires \
                   than of what both have in common: CMRR = |A_d/A_cm|. A common mode of 1 V is taken for a difference \
-                  of 1 V / CMRR. What is told is the least over every corner of what may be off."
+                  of 1 V / CMRR. What is told is the least over every corner of what may be off. Each cause is told as \
+                  the share c of the common mode that it makes appear as a difference at the input."
             .to_owned(),
         steps: board.steps,
         outcome: Some(outcome),
-        measured: None,
+        further: further.into_iter().collect(),
+        ..Explanation::new(Topic::Rejection)
     })
 }
 
@@ -107,41 +118,87 @@ fn opening(ground: &Ground<'_>, board: &mut Board) -> Result<(), BuildFault> {
     Ok(())
 }
 
-/// All terms added, and that in decibels.
-fn together(terms: Vec<Expr>, worst_db: Option<f64>, board: &mut Board) -> Option<Expr> {
+/// The handbook's part of it, dB: resistors and the op amps' own rejection.
+fn estimate(terms: &[Term], board: &mut Board) -> Option<f64> {
     if terms.is_empty() {
-        board.say(
-            "No resistor and no op amp was given anything that could spoil the balance: by hand the rejection is \
-             unbounded.",
-            Some(law::ADDED),
-        );
         return None;
     }
-    let sum = Equation::new("e", Unit::Fraction, Expr::sum(terms));
+    let sum = Equation::new("c_est", Unit::Fraction, Expr::sum(terms.iter().map(|term| term.error.clone())));
     let sum = board.write(
-        "At the worst every one of these has the same sign, and the errors add up (not the decibels):",
+        "At the worst every one of these has the same sign, and the errors add up (not the decibels). So far that is what \
+         handbooks estimate, and what `design` prints beside the exact figure as a check by hand:",
         sum,
         None,
         law::ADDED,
     );
-    let told = Equation::new("CMRR", Unit::Decibel, (Expr::from(1.0) / sum.clone()).in_decibels());
-    board.write("One over that is the rejection that can be counted on:", told, worst_db, law::REJECTION);
+    let told = Equation::new("CMRR_est", Unit::Decibel, (Expr::from(1.0) / sum).in_decibels());
+    let db = told.value();
+    board.write("It can't be counted on yet if there are more causes. It comes to", told, None, law::REJECTION);
+    Some(db)
+}
+
+/// Every cause added, and that in decibels.
+fn together(terms: &[Term], worst_db: Option<f64>, board: &mut Board) -> Option<Expr> {
+    if terms.is_empty() {
+        board.say(
+            "Nothing was given that could spoil the balance: by hand the rejection is unbounded.",
+            Some(law::ADDED),
+        );
+        return None;
+    }
+    let sum = Equation::new("c_all", Unit::Fraction, Expr::sum(terms.iter().map(|term| term.error.clone())));
+    let sum = board.write("All causes together, each at its worst and with the same sign:", sum, None, law::ADDED);
+    let told = Equation::new("CMRR_all", Unit::Decibel, (Expr::from(1.0) / sum.clone()).in_decibels());
+    board.write("One over that is the rejection that can be counted on at dc:", told, worst_db, law::REJECTION);
     Some(sum)
 }
 
-fn why(ground: &Ground<'_>, by_hand: Option<f64>, exact: Option<f64>) -> Vec<String> {
+fn why(
+    ground: &Ground<'_>,
+    by_hand: Option<f64>,
+    exact: Option<f64>,
+    estimate: Option<f64>,
+) -> Result<Vec<String>, BuildFault> {
     let mut lines: Vec<String> = Vec::new();
-    if let Some(note) = crate::study::closed_form::note(exact, by_hand) {
-        lines.push(note);
-    } else if by_hand.is_some() && exact.is_some() {
+    if by_hand.is_some() && exact.is_some() {
         lines.push(
-            "Both agree to what a first-order estimate can give: it leaves out products of tolerances and the gain \
-             lost at the worst corner."
+            "By hand every cause counts to first order. The network also has what two deviations make together, and the \
+             gain for the difference as it is at the worst corner."
                 .to_owned(),
         );
+        lines.extend(gain_there(ground)?);
+    }
+    if let (Some(all), Some(estimate)) = (by_hand, estimate)
+        && estimate - all > 0.05
+    {
+        lines.push(format!(
+            "The handbook estimate of {} leaves out the causes that were added after it, which take {} of it away.",
+            rounded(estimate, Unit::Decibel, 5),
+            rounded(estimate - all, Unit::Decibel, 3)
+        ));
     }
     lines.extend(corner(ground));
-    lines
+    Ok(lines)
+}
+
+/// What the gain for the difference is at the worst corner, where that counts.
+fn gain_there(ground: &Ground<'_>) -> Result<Option<String>, BuildFault> {
+    let quantities = ground.stage().quantities(ground.lot(), 0.0);
+    let at = &ground.bench.worst.at;
+    if quantities.len() != at.len() {
+        return Ok(None);
+    }
+    let gains = corners::gains_at(ground.stage(), &quantities, std::slice::from_ref(at))?;
+    let change = gains.first().map_or(0.0, |&(gain, _)| gain / ground.bench.nominal.differential - 1.0);
+    Ok((change.abs() >= 1e-4).then(|| {
+        format!(
+            "At the worst corner the gain is {} {} than nominal; what comes behind the gain counts by so much {}, up to {}.",
+            rounded(change.abs(), Unit::Fraction, 3),
+            if change < 0.0 { "less" } else { "more" },
+            if change < 0.0 { "more" } else { "less" },
+            rounded(decibels_of(1.0 + change.abs()), Unit::Decibel, 5)
+        )
+    }))
 }
 
 /// Where the network's worst lies.

@@ -1,14 +1,15 @@
 use super::super::explanation::Board;
+use super::super::given::index;
 use super::super::ground::Ground;
 use super::super::law;
-use super::{Alone, stage_gains};
+use super::{Alone, Term, stage_gains};
 use crate::designator::{Amp, Topology};
 use crate::equation::{Equation, Expr};
 use crate::quantity::{Unit, rounded};
 use crate::stage::Cause;
 
 /// What the op amps' own rejection spoils: the first stage, the output op amp.
-pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Vec<Expr> {
+pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Vec<Term> {
     let two = ground.question.topology == Topology::TwoOpAmp;
     let first = ground.stage().circuit.first_stage();
     let last = ground.question.topology.amps().iter().copied().rfind(|amp| !first.contains(amp));
@@ -18,17 +19,18 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
     if !in_front.is_empty() {
         let names: Vec<&str> = first.iter().map(|amp| amp.name()).collect();
         let text = format!(
-            "An op amp of finite rejection errs by v_cm/CMRR at its own input, with either sign. {} the whole common \
-             mode at the circuit's inputs ({}):",
+            "An op amp whose own rejection is M, as a ratio, errs by v_cm/M at its own input, with either sign. {} the whole \
+             common mode at the circuit's inputs ({}):",
             match names.as_slice() {
                 [one] => format!("{one} sees"),
                 all => format!("{} see", all.join(" and ")),
             },
             stated(ground, first)
         );
-        let error = Equation::new("e_1", Unit::Fraction, Expr::sum(in_front.into_iter().map(inverse)));
-        terms.push(board.write(text, error, None, law_number));
-        in_decibels(board, "CMRR_1", &terms, alone.db(Cause::FirstStageOpAmps));
+        let error = Equation::new("c_1", Unit::Fraction, Expr::sum(in_front.into_iter().map(inverse)));
+        let told = board.write(text, error, None, law_number);
+        in_decibels(board, "CMRR_1", &told, alone.db(Cause::FirstStageOpAmps));
+        terms.push(Term { cause: Cause::FirstStageOpAmps, error: told });
     }
     if let Some((amp, own)) = last.and_then(|amp| Some((amp, rejection(ground, amp)?))) {
         let gain = stage_gains(ground).first.filter(|_| !two);
@@ -45,7 +47,7 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
                 )
             }
             (None, false) => format!(
-                "An op amp of finite rejection errs by its inputs' common mode over its CMRR. With R3 and R4 in front \
+                "An op amp whose own rejection is M, as a ratio, errs by its inputs' common mode over M. With R3 and R4 in front \
                  and the noise gain behind, {amp} counts in full at the circuit's input ({}):",
                 stated(ground, &[amp])
             ),
@@ -54,19 +56,17 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
             Some(gain) => gain * own,
             None => own,
         };
-        let error = Equation::new("e_2", Unit::Fraction, inverse(below));
+        let error = Equation::new("c_2", Unit::Fraction, inverse(below));
         let told = board.write(text, error, None, law_number);
-        in_decibels(board, "CMRR_2", std::slice::from_ref(&told), alone.db(Cause::OutputOpAmp));
-        terms.push(told);
+        in_decibels(board, "CMRR_2", &told, alone.db(Cause::OutputOpAmp));
+        terms.push(Term { cause: Cause::OutputOpAmp, error: told });
     }
     terms
 }
 
-fn in_decibels(board: &mut Board, name: &'static str, terms: &[Expr], exact: Option<f64>) {
-    if let Some(last) = terms.last() {
-        let db = Equation::new(name, Unit::Decibel, inverse(last.clone()).in_decibels());
-        board.write("which alone is a rejection of", db, exact, law::REJECTION);
-    }
+fn in_decibels(board: &mut Board, name: &'static str, error: &Expr, exact: Option<f64>) {
+    let db = Equation::new(name, Unit::Decibel, inverse(error.clone()).in_decibels());
+    board.write("which alone is a rejection of", db, exact, law::REJECTION);
 }
 
 fn inverse(of: Expr) -> Expr {
@@ -75,7 +75,12 @@ fn inverse(of: Expr) -> Expr {
 
 fn rejection(ground: &Ground<'_>, amp: Amp) -> Option<Expr> {
     let ratio = ground.stage().circuit.opamp(amp).rejection?;
-    Some(Expr::symbol(format!("C_{amp}"), ratio, Unit::Plain))
+    Some(own(amp, ratio))
+}
+
+/// An op amp's own rejection, as a ratio.
+pub(in super::super) fn own(amp: Amp, ratio: f64) -> Expr {
+    Expr::symbol(format!("M_{}", index(amp)), ratio, Unit::Plain)
 }
 
 /// The data as the spec has it: `110 dB, a ratio of 316228`.
@@ -83,7 +88,12 @@ fn stated(ground: &Ground<'_>, amps: &[Amp]) -> String {
     let mut told: Vec<String> = Vec::new();
     for &amp in amps {
         if let Some(ratio) = ground.stage().circuit.opamp(amp).rejection {
-            let one = format!("C_{amp} = {} = {}", rounded(ratio, Unit::Rejection, 4), rounded(ratio, Unit::Plain, 6));
+            let one = format!(
+                "M_{} = {} = {}",
+                index(amp),
+                rounded(ratio, Unit::Rejection, 4),
+                rounded(ratio, Unit::Plain, 6)
+            );
             told.push(one);
         }
     }

@@ -1,0 +1,278 @@
+//! Where a limit can be held at all: found between the values one can buy, with the gain met exactly.
+use super::aim::Aim;
+use super::bench::Bench;
+use super::ground::Ground;
+use super::place::{Axes, Place};
+use super::remedy::only;
+use super::trial::trial;
+use super::{Question, StudyFault};
+
+/// Steps of split that are looked at, as a ratio.
+const STRIDE: f64 = 1.4;
+/// Halvings, in ratios: a range of 100 comes down to 5 %.
+const HALVINGS: usize = 7;
+/// The slope over the gain errors in question may be greater by so much elsewhere.
+const SAFETY: f64 = 1.5;
+/// By so much more than at the least split a gain error may move a figure at another.
+const NONLINEAR: f64 = 1.02;
+/// Changes below this share are none.
+const FLAT: f64 = 1e-7;
+
+/// Which way a figure improves along one axis.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Way {
+    Less,
+    More,
+    Flat,
+    Any,
+}
+
+impl Way {
+    /// True where `x` is not on the better side of `than`.
+    fn no_better(self, x: f64, than: f64) -> bool {
+        let same = (x - than).abs() <= 1e-12 * than.abs();
+        match self {
+            Self::Less => x >= than || same,
+            Self::More => x <= than || same,
+            Self::Flat => true,
+            Self::Any => same,
+        }
+    }
+
+    fn between(low: f64, high: f64, scale: f64) -> Self {
+        let change = high - low;
+        if change.abs() <= FLAT * scale || low == high {
+            Self::Flat
+        } else if change > 0.0 {
+            Self::More
+        } else if change < 0.0 {
+            Self::Less
+        } else {
+            Self::Any
+        }
+    }
+}
+
+/// Which way a figure improves along every axis, the gain error among them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Tendency {
+    split: Way,
+    stage: Way,
+    feedback: Way,
+    error: Way,
+    /// How much the figure moves for a gain that is off by 1, in its own unit.
+    slope: f64,
+}
+
+impl Tendency {
+    /// True where a set can't hold a limit, since another misses it by `miss` that is no worse in any way, or better
+    /// by a gain error that can't make up for so much.
+    pub(super) fn no_better(&self, (one, error): (Place, f64), (than, held): (Place, f64), miss: f64) -> bool {
+        self.split.no_better(one.split, than.split)
+            && self.stage.no_better(one.stage, than.stage)
+            && self.feedback.no_better(one.feedback, than.feedback)
+            && (self.error.no_better(1.0 + error, 1.0 + held) || miss > SAFETY * self.slope * (error - held).abs())
+    }
+}
+
+/// Where a limit can be held.
+pub(super) enum Window {
+    /// Nowhere.
+    Nowhere,
+    /// Nowhere that was looked at: what lies between the steps may be better.
+    NotFound,
+    /// Inside these ends at the most.
+    Within(Axes, Tendency),
+}
+
+/// Finds where `limit` can be held.
+///
+/// Every figure rises or falls with R1 and RF alone; with the split of gain headroom, bandwidth and sums of both
+/// kinds may have a best split in between, so that is searched in steps. The gain errors of the sets that are an
+/// answer move a figure a little: by so much the limit is eased.
+pub(super) fn window(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> Result<Window, StudyFault> {
+    let mut asked = ground.question.clone();
+    if limit == "headroom" && asked.limits.headroom_v.is_none() {
+        asked.limits.headroom_v = Some(0.0);
+    }
+    asked.limits = only(&asked.limits, limit);
+    let mut probe = Probe { ground, aim, ease: 0.0, asked, limit };
+    let axes = ground.axes;
+    let least = axes.split.map_or(1.0, |ends| ends.0);
+    let corner = |split: f64, stage: f64, feedback: f64| Place { split, stage, feedback };
+    let (s, f) = (axes.stage, axes.feedback);
+    let first = probe.slack(corner(least, s.0, f.0), 1.0)?;
+    let scale = probe.scale().max(first.abs().min(1e300));
+    let stage = Way::between(first, probe.slack(corner(least, s.1, f.0), 1.0)?, scale);
+    let feedback = Way::between(first, probe.slack(corner(least, s.0, f.1), 1.0)?, scale);
+    let more = probe.slack(corner(least, s.0, f.0), 1.0 + ground.admitted)?;
+    let fewer = probe.slack(corner(least, s.0, f.0), 1.0 - ground.admitted)?;
+    let error = Way::between(first, more, scale);
+    let moved =
+        [more, fewer].map(|one| (one - first).abs()).into_iter().filter(|by| by.is_finite()).fold(0.0, f64::max);
+    let slope = moved / ground.admitted;
+    probe.ease = NONLINEAR * moved + FLAT * scale;
+    let best = |way: Way, ends: (f64, f64)| if way == Way::More { ends.1 } else { ends.0 };
+    let (s_best, f_best) = (best(stage, s), best(feedback, f));
+    let at = |split: f64| probe.slack(corner(split, s_best, f_best), 1.0);
+    let (split, range) = match along(&probe, axes.split, &at)? {
+        Split::Fails { sure: true } => return Ok(Window::Nowhere),
+        Split::Fails { sure: false } => return Ok(Window::NotFound),
+        Split::Holds(way, best, range) => ((way, best), range),
+    };
+    let along_stage = |stage: f64| probe.slack(corner(split.1, stage, f_best), 1.0);
+    let along_feedback = |feedback: f64| probe.slack(corner(split.1, s_best, feedback), 1.0);
+    let within = Axes {
+        split: range,
+        stage: narrowed(stage, s, probe.ease, &along_stage)?,
+        feedback: narrowed(feedback, f, probe.ease, &along_feedback)?,
+        ..axes
+    };
+    Ok(Window::Within(within, Tendency { split: split.0, stage, feedback, error, slope }))
+}
+
+struct Probe<'a> {
+    ground: &'a Ground<'a>,
+    aim: &'a Aim,
+    asked: Question,
+    limit: &'static str,
+    ease: f64,
+}
+
+impl Probe<'_> {
+    /// By how much the limit is met at a place, in its own unit; the gain `by` times the one wanted.
+    fn slack(&self, place: Place, by: f64) -> Result<f64, StudyFault> {
+        let gain = self.ground.brief.wish.gain * by;
+        let Some(filled) = self.ground.axes.filled(&self.ground.brief, gain, place) else {
+            return Ok(f64::NEG_INFINITY);
+        };
+        let cornered = matches!(self.limit, "gain_error" | "rejection" | "total_error");
+        let bench = match cornered {
+            true => Bench::new(&self.asked, &filled)?,
+            false => Bench::nominal(&self.asked, &filled)?,
+        };
+        // the limit on the gain error is one of the spread here
+        let aim = Aim {
+            gain: if self.limit == "gain_error" { bench.nominal.differential } else { self.aim.gain },
+            ..*self.aim
+        };
+        let told = trial(&self.asked, &aim, &bench)?;
+        Ok(match told.lines.first() {
+            Some(line) => {
+                line.margin.unwrap_or(if line.met == Some(false) { f64::NEG_INFINITY } else { f64::INFINITY })
+            }
+            None => f64::INFINITY,
+        })
+    }
+
+    /// What a change is measured against.
+    fn scale(&self) -> f64 {
+        let l = &self.asked.limits;
+        [
+            l.gain_error,
+            l.rejection_db,
+            l.rejection_at_interference_db,
+            l.offset_v,
+            l.noise_v,
+            l.bandwidth_hz,
+            l.differential_impedance_ohm,
+            l.total_error,
+            l.headroom_v,
+        ]
+        .into_iter()
+        .flatten()
+        .fold(0.0, |held, one: f64| held.max(one.abs()))
+    }
+}
+
+enum Split {
+    Fails {
+        sure: bool,
+    },
+    /// Which way it improves, the best split that was seen, and the ends.
+    Holds(Way, f64, Option<(f64, f64)>),
+}
+
+/// What the split of gain does to a limit.
+fn along(
+    probe: &Probe<'_>,
+    ends: Option<(f64, f64)>,
+    at: &dyn Fn(f64) -> Result<f64, StudyFault>,
+) -> Result<Split, StudyFault> {
+    let Some((low, high)) = ends else {
+        let held = at(1.0)? >= -probe.ease;
+        return Ok(if held { Split::Holds(Way::Flat, 1.0, None) } else { Split::Fails { sure: true } });
+    };
+    // stage one's gain is what these live on
+    let falls = matches!(probe.limit, "rejection" | "rejection_at_interference" | "noise" | "offset");
+    let first = at(low)?;
+    if falls {
+        if first < -probe.ease {
+            return Ok(Split::Fails { sure: true });
+        }
+        let end = if at(high)? >= -probe.ease { high } else { edge(low, high, probe.ease, at)? };
+        return Ok(Split::Holds(Way::Less, low, Some((low, end))));
+    }
+    let mut seen = vec![(low, first)];
+    let mut split = low;
+    while split < high {
+        split = (split * STRIDE).min(high);
+        seen.push((split, at(split)?));
+    }
+    let scale = probe.scale();
+    let ways: Vec<Way> = seen.windows(2).map(|pair| Way::between(pair[0].1, pair[1].1, scale)).collect();
+    let all = |way: Way| ways.iter().all(|one| *one == way || *one == Way::Flat);
+    let way = match (all(Way::Flat), all(Way::More), all(Way::Less)) {
+        (true, ..) => Way::Flat,
+        (_, true, _) => Way::More,
+        (_, _, true) => Way::Less,
+        _ => Way::Any,
+    };
+    let top = (0..seen.len()).max_by(|&a, &b| seen[a].1.total_cmp(&seen[b].1)).unwrap_or(0);
+    if seen[top].1 < -probe.ease {
+        // between two steps it can hardly be better than the best by more than the steps differ
+        let near = [top.checked_sub(1), Some(top + 1)].into_iter().flatten().filter_map(|at| seen.get(at));
+        let step = near.map(|one| (seen[top].1 - one.1).abs()).fold(0.0, f64::max);
+        return Ok(Split::Fails { sure: way != Way::Any || seen[top].1 + step < -probe.ease });
+    }
+    let holds = |one: &(f64, f64)| one.1 >= -probe.ease;
+    let (first, last) = (seen.iter().position(holds).unwrap_or(0), seen.iter().rposition(holds).unwrap_or(0));
+    let from = match first.checked_sub(1) {
+        Some(before) => edge(seen[first].0, seen[before].0, probe.ease, at)?,
+        None => low,
+    };
+    let to = match seen.get(last + 1) {
+        Some(after) => edge(seen[last].0, after.0, probe.ease, at)?,
+        None => high,
+    };
+    Ok(Split::Holds(way, seen[top].0, Some((from, to))))
+}
+
+/// The last place between a good and a bad one, on the bad side.
+fn edge(good: f64, bad: f64, ease: f64, at: &dyn Fn(f64) -> Result<f64, StudyFault>) -> Result<f64, StudyFault> {
+    let (mut good, mut bad) = (good, bad);
+    for _ in 0..HALVINGS {
+        let middle = (good * bad).sqrt();
+        if at(middle)? >= -ease { good = middle } else { bad = middle }
+    }
+    Ok(bad)
+}
+
+/// The ends of an axis within which a limit can be held, everything else at its best.
+fn narrowed(
+    way: Way,
+    ends: (f64, f64),
+    ease: f64,
+    at: &dyn Fn(f64) -> Result<f64, StudyFault>,
+) -> Result<(f64, f64), StudyFault> {
+    let (good, bad) = match way {
+        Way::Less => ends,
+        Way::More => (ends.1, ends.0),
+        Way::Flat | Way::Any => return Ok(ends),
+    };
+    if good == bad || at(bad)? >= -ease {
+        return Ok(ends);
+    }
+    let end = edge(good, bad, ease, at)?;
+    Ok(if way == Way::Less { (ends.0, end) } else { (end, ends.1) })
+}
