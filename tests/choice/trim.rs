@@ -108,3 +108,15 @@ fn a_chip_is_trimmed_for_gain_only() {
     assert!(gain.part.needed_low_ohm < exact * 0.9975 && gain.part.needed_high_ohm > exact * 1.0025, "{:?}", gain.part);
     assert!(gain.worthwhile && gain.after.expect("told") < 0.005);
 }
+
+/// Bourns 3296 data sheet, seen: an end resistance of 1 % or 2 Ω, whichever is greater. Large trimmers have more than 2 Ω.
+#[test]
+fn the_end_of_a_large_trimmer_is_counted() {
+    let spec = "[target]\ngain = 2\n[resistors]\ntolerance = \"5 %\"\ntempco = \"0 ppm/K\"\n\
+        fixed = { RG = \"100k\", RF1 = \"49.9k\", RF2 = \"49.9k\" }\n";
+    let found = trim(&question(spec)).expect("an answer");
+    let part = found.gain.expect("gain").part;
+    assert!(part.trimmer_ohm >= 10e3, "{part:?}");
+    let least = part.fixed_ohm * 1.05 + 0.01 * part.trimmer_ohm;
+    assert!((part.least_ohm / least - 1.0).abs() < 1e-9, "{part:?}, by hand {least}");
+}

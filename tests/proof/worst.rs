@@ -208,3 +208,26 @@ fn the_search_finds_what_lies_between_the_ends() {
     let gained = gained(&circuit, &lot, "three-op-amp");
     assert!(gained > 0.05, "{gained} dB");
 }
+
+/// Source imbalance of a difference stage: `A_d = (b + r(1 + b))/2`, `b = R2/(R1 + Rs - d/2)`,
+/// `r = R4/(R3 + Rs + d/2 + R4)`, is least a hundredth of the line from its end, 9e-5 lower than there.
+#[test]
+fn a_dip_beside_an_end_is_seen() {
+    use Designator::{R1, R2, R3, R4};
+    let mut circuit = bare(Topology::Difference, &[(R1, 422.6), (R2, 585.8), (R3, 257.6), (R4, 5620.0)]);
+    let gain = |d: f64| {
+        let b = 585.8 / (422.6 + 26370.0 - d / 2.0);
+        (b + 5620.0 / (257.6 + 26370.0 + d / 2.0 + 5620.0) * (1.0 + b)) / 2.0
+    };
+    let (mut low, mut high) = (-5e4, 5e4);
+    for _ in 0..200 {
+        let (first, second) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
+        if gain(first) < gain(second) { high = second } else { low = first }
+    }
+    let source = &mut circuit.surroundings.source;
+    (source.resistance_ohm, source.imbalance_ohm) = (26370.0, 1.02 * low.abs());
+    assert!(gain(1.02 * low) > gain(low) * (1.0 + 8e-5) && gain(-1.02 * low) > gain(1.02 * low));
+    let got = engine(&circuit, &Lot::default());
+    assert_near(got.gain_low, gain(low), relative(1e-9), "least gain");
+    assert_eq!(got.gain_method, Method::Searched);
+}

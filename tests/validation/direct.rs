@@ -2,6 +2,7 @@
 use evenkeel::designator::{Designator, Ohms, Topology};
 use evenkeel::part::Chip;
 use evenkeel::predict::{Excursion, offset};
+use evenkeel::quantity::marking::read_with_tolerance;
 use evenkeel::quantity::{Unit, decibels, parse};
 use evenkeel::stage::{Circuit, Surroundings};
 use evenkeel::study::{cautions, totals};
@@ -15,6 +16,8 @@ use serde::Deserialize;
 pub(crate) enum Call {
     Ohms(String),
     Farads(String),
+    /// Of a resistance code's last letter.
+    Tolerance(String),
     /// A rejection as a ratio, and in decibels.
     Ratio(String),
     Decibels(String),
@@ -35,6 +38,7 @@ impl Call {
         let read = |text: &str, unit| parse(text, unit).unwrap_or_else(|fault| panic!("{text}: {fault}"));
         match self {
             Self::Ohms(text) => read(text, Unit::Ohm),
+            Self::Tolerance(code) => read_with_tolerance(code).unwrap().1.unwrap(),
             Self::Farads(text) => read(text, Unit::Farad),
             Self::Ratio(text) => read(text, Unit::Rejection),
             Self::Decibels(text) => decibels(read(text, Unit::Rejection)),

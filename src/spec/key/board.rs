@@ -11,10 +11,14 @@ pub(super) const TRIMMER: &[Key] = &[
         .within(Bounds::SHARE)
         .or(r#""20 %""#)
         .sample(r#""10 %""#),
-    Key::new("end_resistance", Kind::Quantity(Ohm), "Resistance left at the end of travel (2 Ω: customary).")
-        .within(Bounds::FROM_ZERO)
-        .or(r#""2 Ω""#)
-        .sample(r#""2 Ω""#),
+    Key::new(
+        "end_resistance",
+        Kind::Quantity(Ohm),
+        "Resistance left at the end of travel (a multi-turn cermet trimmer).",
+    )
+    .within(Bounds::FROM_ZERO)
+    .rule("1 % of the trimmer, 2 Ω at least")
+    .sample(r#""2 Ω""#),
     Key::new(
         "tempco",
         Kind::Quantity(PerKelvin),
