@@ -19,11 +19,14 @@ impl Supplies {
         (self.negative_v + rails.from_negative_v, self.positive_v - rails.from_positive_v)
     }
 
-    /// Where the window is cut off: the supplies, plus or minus one supply span.
+    /// Where the window is cut off: the supplies, plus or minus one supply span; farther out where the common
+    /// mode of the signals lies beyond, by as much again beyond it.
     #[must_use]
-    pub fn widened(self) -> (f64, f64) {
+    pub fn widened(self, signals: &Rectangle) -> (f64, f64) {
         let span = self.positive_v - self.negative_v;
-        (self.negative_v - span, self.positive_v + span)
+        let (low, high) = (self.negative_v - span, self.positive_v + span);
+        let (least, greatest) = signals.common_mode_v;
+        (if least < low { least - span } else { low }, if greatest > high { greatest + span } else { high })
     }
 }
 

@@ -229,7 +229,7 @@ fn sizes(measured: &Measured, part: &mut Record) {
         let mut row = Record::new();
         row.text("", "cause", size.cause);
         row.text("", "what", &size.quantity);
-        row.text("", "alone", size.size.map_or_else(|| "no size does".to_owned(), show));
+        row.text("", "alone", size.size.map_or_else(|| "none it can have".to_owned(), show));
         row.text("", "by hand", size.by_hand.as_ref().map_or_else(String::new, |e| show(e.value())));
         row.text("", "in the spec", size.given.map_or_else(|| "not given".to_owned(), show));
         row

@@ -107,9 +107,11 @@ impl Rules {
             },
             Freedom::Open { low, high, asked } => {
                 let mut values = self.stock.within(low, high).to_vec();
-                values.extend(also.iter().filter(|ohm| !asked || (low..=high).contains(*ohm)));
-                values.sort_by(f64::total_cmp);
-                values.dedup();
+                for ohm in also.iter().filter(|ohm| !asked || (low..=high).contains(*ohm)) {
+                    if let Err(place) = values.binary_search_by(|value| value.total_cmp(ohm)) {
+                        values.insert(place, *ohm);
+                    }
+                }
                 if values.is_empty() {
                     let name = names.first().copied().unwrap_or(Designator::RG);
                     return Err(SizingFault::NothingInRange { name, low, high, asked });

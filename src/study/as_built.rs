@@ -30,7 +30,7 @@ impl ListedPart {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
     /// Stable code, kebab-case: `disagrees`, `looser-grade`, `tighter-grade`, `unlisted`, `chosen`,
-    /// `moved`, `changed`, `no-value`.
+    /// `moved`, `changed`, `no-value`, `no-baseline`.
     pub code: &'static str,
     /// The resistor, where it is about one.
     pub designator: Option<Designator>,
@@ -45,6 +45,13 @@ impl Finding {
     #[must_use]
     pub fn no_value(message: String) -> Self {
         Self { code: "no-value", designator: None, message, grave: true }
+    }
+
+    /// The baseline given is another board's: nothing of this one was held against it.
+    #[must_use]
+    pub fn no_baseline(of: &str) -> Self {
+        let message = format!("the baseline is of `{of}`: this board was held against none");
+        Self { code: "no-baseline", designator: None, message, grave: false }
     }
 
     fn about(name: Designator, code: &'static str, grave: bool, message: String) -> Self {

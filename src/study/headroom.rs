@@ -58,7 +58,7 @@ pub fn figure(
         limiting: limiting.name,
         points: over,
         signals: conditions.load.signals,
-        window: window(&points, conditions.supplies.widened()),
+        window: window(&points, conditions.supplies.widened(&conditions.load.signals)),
         largest_gain: largest_gain(&stage.circuit, &conditions)?,
     };
     let warnings = notes(&figure, stage, &conditions)?;

@@ -85,7 +85,7 @@ pub fn trim(question: &Question) -> Result<TrimAnswer, StudyFault> {
     Ok(TrimAnswer {
         title: question.title.clone(),
         topology: question.topology,
-        steps: room.steps(advised(&gain).as_ref(), advised(&rejection).as_ref()),
+        steps: room.steps(advised(&gain).as_ref(), advised(&rejection).as_ref())?,
         gain,
         rejection,
         notes,
@@ -246,7 +246,26 @@ impl Room<'_> {
         lot
     }
 
-    fn steps(&self, gain: Option<&Trimmed>, rejection: Option<&Trimmed>) -> Vec<String> {
+    /// The greatest common-mode gain of a board that has just been fitted: the trimmer in its middle, away from
+    /// any network, at the temperature of the bench.
+    fn as_fitted(&self, part: &TrimPart) -> Result<f64, StudyFault> {
+        let run = || -> Result<f64, BuildFault> {
+            let (stage, _) = self.with(part.name, part.fixed_ohm + part.trimmer_ohm / 2.0)?;
+            let mut lot = self.bench.lot.clone();
+            lot.reach_k = 0.0;
+            for network in &mut lot.networks {
+                network.members.retain(|name| *name != part.name);
+            }
+            let fixed = self.question.resistors.grade_of(part.name);
+            let tolerance =
+                Sheet::of(self.question).middle_tolerance(part.fixed_ohm, fixed.tolerance, part.trimmer_ohm);
+            lot.grades.insert(part.name, Grade { tolerance, ..fixed });
+            Ok(corners::at_dc(&stage, &stage.quantities(&lot, 0.0))?.common)
+        };
+        run().map_err(|fault| unsolved(&fault))
+    }
+
+    fn steps(&self, gain: Option<&Trimmed>, rejection: Option<&Trimmed>) -> Result<Vec<String>, StudyFault> {
         let volt = |x: f64| rounded(x, Unit::Volt, 4);
         let mut steps = Vec::new();
         let fitted = gain.into_iter().chain(rejection).map(|one| {
@@ -258,7 +277,7 @@ impl Room<'_> {
         });
         let fitted: Vec<String> = fitted.collect();
         if fitted.is_empty() {
-            return steps;
+            return Ok(steps);
         }
         steps.push(format!("Fit {}; set trimmers to the middle.", fitted.join(", and ")));
         let celsius = self.question.environment.calibrated_at_c;
@@ -267,7 +286,7 @@ impl Room<'_> {
         let (low, high) = common.map_or((-1.0, 1.0), |span| (span.low, span.high));
         let (low, high) = if high > low { (low, high) } else { (low - 0.5, high + 0.5) };
         if let Some(one) = rejection {
-            let worst = self.bench.worst.common * (high - low);
+            let worst = self.as_fitted(&one.part)? * (high - low);
             steps.push(format!(
                 "Join both inputs and drive them with {}: note the output. Drive them with {}: the output moves by up \
                  to {}.",
@@ -303,7 +322,7 @@ impl Room<'_> {
         if rejection.is_some() && gain.is_some() && self.question.topology != Topology::ThreeOpAmp {
             steps.push("Repeat both once: the rejection trimmer moves the gain a little.".to_owned());
         }
-        steps
+        Ok(steps)
     }
 }
 

@@ -39,6 +39,12 @@ impl Sheet {
         }
     }
 
+    /// How far a fixed resistor and a trimmer in its middle may be off, as a fraction of the two.
+    pub(super) fn middle_tolerance(&self, fixed_ohm: f64, fixed_tolerance: f64, trimmer_ohm: f64) -> f64 {
+        let half = trimmer_ohm / 2.0;
+        (fixed_ohm * fixed_tolerance + half * self.tolerance) / (fixed_ohm + half)
+    }
+
     fn end_ohm(&self, ohm: f64) -> f64 {
         self.end_ohm.unwrap_or((END_SHARE * ohm).max(END_OHM))
     }

@@ -120,3 +120,22 @@ fn the_end_of_a_large_trimmer_is_counted() {
     let least = part.fixed_ohm * 1.05 + 0.01 * part.trimmer_ohm;
     assert!((part.least_ohm / least - 1.0).abs() < 1e-9, "{part:?}, by hand {least}");
 }
+
+/// A board as fitted, the trimmer in its middle: A_cm = (R1·R4 - R2·R3)/(R1·(R3 + R4)) at its corners, R4 the
+/// fixed part and half the trimmer, each with its own tolerance.
+#[test]
+fn the_reading_before_trimming_is_that_of_the_board_as_fitted() {
+    let found = trim(&asked("[trimmer]\ntolerance = \"20 %\"\n")).expect("an answer");
+    let part = found.rejection.expect("R4 can be trimmed").part;
+    let mut worst = 0.0_f64;
+    for corner in 0..16_u32 {
+        let sign = |bit: u32| if corner >> bit & 1 == 1 { 1.0 } else { -1.0 };
+        let [r1, r2, r3] = [0, 1, 2].map(|bit| 10e3 * (1.0 + 0.01 * sign(bit)));
+        let r4 = part.fixed_ohm * (1.0 + 0.01 * sign(3)) + part.trimmer_ohm / 2.0 * (1.0 + 0.2 * sign(3));
+        worst = worst.max(((r1 * r4 - r2 * r3) / (r1 * (r3 + r4))).abs());
+    }
+    let step = found.steps.iter().find(|step| step.contains("moves by up to")).expect("a step");
+    let told = step.split("up to ").nth(1).and_then(|rest| rest.split(' ').next()).expect("a number");
+    let told: f64 = told.parse().expect("millivolts");
+    assert!((told / (worst * 1e3) - 1.0).abs() < 1e-3, "{step}: {worst}");
+}

@@ -192,3 +192,20 @@ fn junit_is_read_by_another_parser() {
         .to_owned();
     assert!(name.starts_with("]]> \" ' & [31m ("), "{name}");
 }
+
+/// A board that the baseline does not hold is not passed over in silence.
+#[test]
+fn a_board_without_a_baseline_says_so() {
+    let folder = tempdir().expect("a folder");
+    let baseline = folder.path().join("baseline.json");
+    let design =
+        ask("design").arg("examples/boards/crane.toml").desk(Desk::default()).args("--channel Hook --format json");
+    fs::write(&baseline, design.run().stdout).expect("written");
+    let told = ask("check").arg("examples/boards").desk(Desk::default()).arg("--against").arg(&baseline);
+    let told = told.answers_json(0, "evenkeel.check.v1");
+    let missed = |board: usize| {
+        let findings = told["boards"][board]["findings"].as_array().expect("a list");
+        findings.iter().any(|one| one["code"] == "no-baseline")
+    };
+    assert!(!missed(0) && missed(1), "{told}");
+}

@@ -1,6 +1,8 @@
 //! The reports under docs/reports are what the program writes, byte for byte.
 //!
 //! `EVENKEEL_GOLDEN=write cargo test --test cli examples` writes them anew; look at them before they are kept.
+use crate::asked::ask;
+use evenkeel::cli::Desk;
 use evenkeel::cli::{Streams, run};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -59,4 +61,15 @@ fn the_example_reports_are_what_the_program_writes() {
         let (made, kept) = (fs::read(into.join(&file)).expect("read"), fs::read(kept.join(&file)).expect("read"));
         assert!(made == kept, "{} is not what the program writes", file.display());
     }
+}
+
+/// 42 V to 58 V of common mode on ±12 V of supply, with 1 V of pick-up: what fits lies inside the window that is shown.
+#[test]
+fn a_window_reaches_as_far_as_the_signals_that_fit() {
+    let told = ask("design").arg("examples/battery-shunt.toml").desk(Desk::default());
+    let told = told.answers_json(0, "evenkeel.design.v1");
+    assert_eq!(told["headroom"]["fits"], true);
+    let corners = told["headroom"]["window"].as_array().expect("a list");
+    let greatest = corners.iter().filter_map(|one| one["common_mode_v"].as_f64()).fold(f64::MIN, f64::max);
+    assert!(greatest > 59.0, "{greatest}");
 }

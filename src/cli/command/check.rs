@@ -47,7 +47,11 @@ pub(super) fn run(args: &Check, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     let (mut checked, mut complaints) = (Vec::new(), Vec::new());
     for board in &boards {
         match board.checked(desk, baseline.as_ref().filter(|baseline| alone || board.is(baseline))) {
-            Ok(one) => checked.push(one),
+            Ok(mut one) => {
+                let other = baseline.as_ref().filter(|baseline| !alone && !board.is(baseline));
+                one.findings.extend(other.map(|baseline| Finding::no_baseline(&baseline.title)));
+                checked.push(one);
+            }
             Err(told) => complaints.push(told),
         }
     }

@@ -43,7 +43,7 @@ impl fmt::Display for Origin {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Drawing => f.write_str("the drawing"),
-            Self::Spec => f.write_str("the spec"),
+            Self::Spec => f.write_str("the spec or its defaults"),
             Self::Chosen => f.write_str("chosen to work with"),
             Self::Nature => f.write_str("a constant"),
             Self::Trial => f.write_str("found by trial"),

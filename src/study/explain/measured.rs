@@ -30,7 +30,7 @@ pub struct CauseSize {
     pub quantity: String,
     /// What that is measured in.
     pub unit: Unit,
-    /// The size that alone gives the measured rejection, by the network; `None`: no size does.
+    /// The size that alone gives the measured rejection, by the network; `None`: no size it can have in this circuit does.
     pub size: Option<f64>,
     /// The same by hand, where a closed form is known.
     pub by_hand: Option<Equation>,

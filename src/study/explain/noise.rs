@@ -36,7 +36,7 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
         over_the_band(ground, &figure, whole, &sources, &mut board);
     }
     Ok(Ok(Explanation {
-        meaning: "Noise is told at the input: what the output shows, divided by the gain. Independent sources add by their \
+        meaning: "Noise is told at the input: what the output shows, divided by the gain at dc. Independent sources add by their \
                   squares, so the loudest decide."
             .to_owned(),
         steps: board.steps,

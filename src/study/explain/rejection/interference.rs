@@ -186,7 +186,7 @@ fn own_errors(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Vec<Lagging> {
         all.push(Lagging {
             cause: Cause::FirstStageOpAmps,
             name: "q_1",
-            text: "Above its corner f_c an op amp's rejection falls in proportion, so f_i/f_c of its error lags:"
+            text: "Above its corner f_c an op amp's rejection falls in proportion: f_i/f_c of its error stands in quadrature:"
                 .to_owned(),
             share: Expr::sum(in_front),
             law: law::REJECTION_CORNER,
@@ -200,7 +200,7 @@ fn own_errors(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Vec<Lagging> {
             None => corner * ratio,
         };
         let text = if all.is_empty() {
-            "Above its corner f_c an op amp's rejection falls in proportion, so f_i/f_c of its error lags:"
+            "Above its corner f_c an op amp's rejection falls in proportion: f_i/f_c of its error stands in quadrature:"
         } else {
             "and likewise of the output op amp:"
         };
@@ -257,7 +257,7 @@ fn speed(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Option<Lagging> {
             let ratio = 1.0 + ground.needed(R2) / ground.needed(R1);
             Some(lagging(
                 "A1 amplifies the common mode by 1 + R2/R1 before A2 takes it away again, and what A1 makes of it lags by \
-                 its own f_i/GBW; A2 sees no more than the difference. At the worst A1 is as slow as may be:"
+                 its own f_i/GBW; A2's output holds no more than the difference. At the worst A1 is as slow as may be:"
                     .to_owned(),
                 ratio * f() / slow,
                 law::SPEED_TWO,

@@ -42,7 +42,8 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
             (None, true) => format!("{amp} sees the common mode at its own input, v_p ({}):", stated(ground, &[amp])),
             (None, false) if ground.question.topology == Topology::SingleChip => {
                 format!(
-                    "The data sheet states the rejection of the whole chip at this gain ({}):",
+                    "The data sheet states the rejection of the whole chip; of a list by gain, the last row at or below this gain \
+                     holds ({}):",
                     stated(ground, &[amp])
                 )
             }
