@@ -15,41 +15,24 @@ pub(super) struct Extreme {
 
 /// The greatest value of each goal.
 pub(super) fn greatest<const N: usize>(boards: &mut Boards<'_, f64>, goals: [Goal; N]) -> [Extreme; N] {
-    let mut whole = None;
-    goals.map(|goal| match region::of_greatest(boards, goal) {
-        Some(regions) => regions
-            .iter()
-            .map(|region| {
-                let starts = starts(boards, region, &[goal]);
-                within(boards, goal, region, starts.as_deref().and_then(<[_]>::first))
-            })
-            .reduce(greater)
-            .unwrap_or_else(|| within(boards, goal, &Region::whole(boards.quantities), None)),
-        None => {
-            let region = Region::whole(boards.quantities);
-            let starts = whole.get_or_insert_with(|| starts(boards, &region, &goals));
-            let place = goals.iter().position(|&one| one == goal);
-            within(boards, goal, &region, starts.as_ref().zip(place).and_then(|(all, place)| all.get(place)))
-        }
+    goals.map(|goal| {
+        let regions = region::of_greatest(boards, goal).unwrap_or_else(|| vec![Region::whole(boards.quantities)]);
+        let nothing = Found { best: f64::NEG_INFINITY, corner: f64::NEG_INFINITY, at: Vec::new() };
+        let none = Extreme { found: nothing, enumerated: true };
+        regions.iter().map(|region| within(boards, goal, region)).fold(none, greater)
     })
 }
 
-/// The worst corners for each goal; `None` where there are too many.
-fn starts(boards: &mut Boards<'_, f64>, region: &Region, goals: &[Goal]) -> Option<Vec<Vec<Corner>>> {
-    (region.free.len() <= ENUMERATED_AT_DC).then(|| enumerate::corners(boards, region, goals))
-}
-
-fn within(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region, starts: Option<&Vec<Corner>>) -> Extreme {
-    let likely;
-    let (starts, enumerated) = match starts {
-        Some(starts) => (starts, true),
-        None => {
-            let found = likely::greatest(boards, &[goal], region).into_iter();
-            likely = found.map(|one| Corner { score: one.best, at: one.at }).collect();
-            (&likely, false)
-        }
+/// The greatest value in a region: from all its corners, or where they are too many from the likely ones.
+fn within(boards: &mut Boards<'_, f64>, goal: Goal, region: &Region) -> Extreme {
+    let enumerated = region.free.len() <= ENUMERATED_AT_DC;
+    let corners = if enumerated {
+        enumerate::corners(boards, region, &[goal]).concat()
+    } else {
+        let found = likely::greatest(boards, &[goal], region).into_iter();
+        found.map(|one| Corner { score: one.best, at: one.at }).collect()
     };
-    Extreme { found: search::improve(boards, goal, region, starts), enumerated }
+    Extreme { found: search::improve(boards, goal, region, &corners), enumerated }
 }
 
 fn greater(one: Extreme, other: Extreme) -> Extreme {

@@ -37,10 +37,11 @@ impl Interval {
         self.low.abs().max(self.high.abs())
     }
 
-    /// Reciprocals; `None` where 0 is a member.
+    /// Reciprocals; `None` where 0 is a member, or so near that they overflow.
     #[must_use]
     pub fn recip(self) -> Option<Self> {
-        (self.low > 0.0 || self.high < 0.0).then(|| Self::new(1.0 / self.high, 1.0 / self.low))
+        let inverse = Self::new(1.0 / self.high, 1.0 / self.low);
+        ((self.low > 0.0 || self.high < 0.0) && inverse.magnitude().is_finite()).then_some(inverse)
     }
 
     /// Squares.
@@ -111,5 +112,6 @@ mod tests {
         assert_eq!(b.square(), Interval::new(9.0, 16.0));
         assert_eq!(b.recip(), Some(Interval::new(0.25, 1.0 / 3.0)));
         assert_eq!(a.recip(), None);
+        assert_eq!(Interval::new(1e-310, 1.0).recip(), None);
     }
 }

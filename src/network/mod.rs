@@ -25,14 +25,16 @@
 //! # Ok(()) }
 //! ```
 mod check;
-mod eliminate;
+mod elimination;
 mod instructions;
 mod interval;
 mod lanes;
 mod nominal;
 mod plan;
 mod program;
+mod recorder;
 mod scalar;
+mod scales;
 mod solve;
 mod stamps;
 mod tape;

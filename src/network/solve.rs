@@ -1,6 +1,7 @@
 //! Single questions: pivoted LU of one network at one frequency.
+use super::scales::Scales;
 use super::wiring::{Element, Network, Node};
-use super::{Excitation, NetworkFault, Scalar, eliminate};
+use super::{Excitation, NetworkFault, Scalar};
 
 /// Where the largest scaled entry left is no more than this, only rounding is left: two units of a
 /// double's last digit beside entries of about 1.
@@ -15,7 +16,7 @@ pub struct Solver<'n, T> {
     lu: Vec<T>,
     row_of: Vec<usize>,
     column_of: Vec<usize>,
-    scales: eliminate::Scales,
+    scales: Scales,
 }
 
 /// All voltages and currents under one excitation.
@@ -59,7 +60,7 @@ impl<'n, T: Scalar> Solver<'n, T> {
             let value = stamp.slot.map_or(T::ONE, |slot| slots[slot]);
             matrix[stamp.row * size + stamp.column] += value.scale(stamp.coefficient);
         }
-        let scales = eliminate::Scales::of(size, |row, column| matrix[row * size + column].size());
+        let scales = Scales::of(size, |row, column| matrix[row * size + column].size());
         // Powers of two: nothing is rounded.
         for (row, entries) in matrix.chunks_mut(size.max(1)).enumerate() {
             for (column, entry) in entries.iter_mut().enumerate() {
