@@ -12,7 +12,7 @@ use crate::textbook::{gain_law, two_op_amp_ratio};
 use Designator::{R1, R2, R3, R4, R5, R6, RF1, RF2};
 
 /// R1 to R4 that are chosen lie here, Ω: below, they load the op amps; above, they make noise and offset.
-const USUAL_OHM: (f64, f64) = (10e3, 1e6);
+pub(crate) const STAGE_OHM: (f64, f64) = (10e3, 1e6);
 /// and here where the gain leaves nothing in between.
 const WIDE_OHM: (f64, f64) = (1e3, 1e6);
 
@@ -142,7 +142,7 @@ fn share(rules: &Rules, names: &[Designator], ohm: f64, ohms: &mut Ohms) -> Resu
 /// R1 = R3 and R2 = R4 with R2/R1 near `gain`: all that counts as equal, else the nearest `others`; of
 /// one ratio only the smallest values, which make the least noise.
 fn stages(wish: &Wish, rules: &Rules, gain: f64, equal: f64, others: usize) -> Result<Vec<Ohms>, SizingFault> {
-    let first = stages_within(wish, rules, gain, equal, others, USUAL_OHM)?;
+    let first = stages_within(wish, rules, gain, equal, others, STAGE_OHM)?;
     let short = first.first().is_none_or(|(error, _)| *error > equal.max(TIE));
     if short {
         let wide = stages_within(wish, rules, gain, equal, others, WIDE_OHM)?;
@@ -163,7 +163,7 @@ fn within(x: f64, (low, high): (f64, f64)) -> bool {
 
 /// R1 = R3 and R2 = R4 with R2/R1 between two ratios; `least`: of one ratio only the smallest values.
 fn stages_between(rules: &Rules, splits: (f64, f64), least: bool) -> Result<Vec<Ohms>, SizingFault> {
-    let [inputs, outputs] = stage_values(rules, USUAL_OHM).or_else(|_| stage_values(rules, WIDE_OHM))?;
+    let [inputs, outputs] = stage_values(rules, STAGE_OHM).or_else(|_| stage_values(rules, WIDE_OHM))?;
     let mut found: Vec<(f64, f64)> = Vec::new();
     for &output in &outputs {
         let from = inputs.partition_point(|&input| input < output / splits.1 * (1.0 - TIE));
@@ -197,7 +197,7 @@ fn every_stage(wish: &Wish, rules: &Rules, equal: f64, every: f64) -> Result<Vec
         Ok(found)
     };
     let least = |found: &[Stage]| found.iter().fold(f64::INFINITY, |held, one| held.min(one.0));
-    let first = all(USUAL_OHM).unwrap_or_default();
+    let first = all(STAGE_OHM).unwrap_or_default();
     let wide = if least(&first) > equal.max(TIE) { all(WIDE_OHM)? } else { Vec::new() };
     let found = if least(&wide) < least(&first) { wide } else { first };
     Ok(found.into_iter().map(|(_, ohms)| ohms).collect())
@@ -229,7 +229,7 @@ fn stages_within(
     usual: (f64, f64),
 ) -> Result<Vec<Stage>, SizingFault> {
     let [inputs, outputs] = match stage_values(rules, usual) {
-        Err(SizingFault::NothingInRange { asked: false, .. }) if usual == USUAL_OHM => return Ok(Vec::new()),
+        Err(SizingFault::NothingInRange { asked: false, .. }) if usual == STAGE_OHM => return Ok(Vec::new()),
         other => other?,
     };
     let series = if wish.topology == Topology::Difference { wish.source_ohm } else { 0.0 };

@@ -9,8 +9,8 @@ use crate::designator::Topology;
 use crate::quantity::{Unit, exact, rounded};
 use crate::textbook::{GainLaw, GainSet, gain_law, least_gain};
 
-/// Feedback resistors that are chosen lie here, Ω.
-pub(super) const FEEDBACK_OHM: (f64, f64) = (10e3, 100e3);
+/// Feedback resistors that are chosen lie here, Ω; R1 = R4 of the two-op-amp circuit too.
+pub(crate) const FEEDBACK_OHM: (f64, f64) = (10e3, 100e3);
 /// The feedback resistor one would take first, Ω.
 pub(super) const PREFERRED_FEEDBACK_OHM: f64 = 24.9e3;
 /// How many choices are listed.

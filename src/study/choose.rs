@@ -1,24 +1,22 @@
 //! Every open value together, in the contract's order of wishes.
 //!
 //! First the best set whatever the limits. Where it holds them it is the answer. Where it misses some, the
-//! places where each of those can be held are found ([`super::window`]), and the sets that stand there are judged
-//! in the order of wishes ([`super::court`]): the first that holds every limit is the best there is.
+//! places where each of those can be held are found ([`super::feasible`]), and the sets that stand there are judged
+//! in the order of wishes ([`super::judge`]): the first that holds every limit is the best there is.
 use super::aim::Aim;
 use super::bench::Bench;
-use super::court::{Court, Verdict};
+use super::feasible::{Feasible, feasible};
 use super::ground::Ground;
-use super::parade::Parade;
+use super::judge::{Judge, Verdict};
 use super::place::Axes;
+use super::queue::Queue;
 use super::trial::{Trial, trial};
-use super::window::{Window, window};
 use super::{Limits, Prefer, Question, StudyFault};
 use crate::designator::{Amp, Designator, Topology};
 use crate::sizing::{Filled, First, Ranked, Wishes};
 use crate::textbook::WhiteNoise;
 use std::cmp::Ordering;
 
-/// 0 °C, K.
-const FREEZING_K: f64 = 273.15;
 /// Sets listed beside the chosen one.
 const LISTED: usize = 24;
 /// Sets that are passed by at most on the way to one that holds every limit, and sets that are seen.
@@ -54,7 +52,7 @@ pub struct Searched {
 /// Chooses the open values of `question` for its aim.
 pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFault> {
     let ground = Ground::new(question, aim.gain)?;
-    let free = Hunt::new(&ground, aim, question, true).freely()?;
+    let free = Search::new(&ground, aim, question, true).freely()?;
     let bench = Bench::new(question, &free.chosen.filled)?;
     let told = trial(question, aim, &bench)?;
     if told.holds() || !open(question) {
@@ -65,11 +63,11 @@ pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFaul
     let mut out_of_reach = Vec::new();
     let mut fit = true;
     loop {
-        let mut hunt = Hunt::new(&ground, aim, &asked, fit);
-        match hunt.within_limits(&told)? {
+        let mut search = Search::new(&ground, aim, &asked, fit);
+        match search.within_limits(&told)? {
             End::Found(found, judged) => {
-                let searched = Searched { out_of_reach, ..hunt.searched() };
-                return Ok(choice(found, *judged, hunt.refused, searched));
+                let searched = Searched { out_of_reach, ..search.searched() };
+                return Ok(choice(found, *judged, search.refused, searched));
             }
             End::Nowhere(limit) if !out_of_reach.contains(&limit) => {
                 out_of_reach.push(limit);
@@ -80,7 +78,7 @@ pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFaul
                 }
             }
             End::Nowhere(_) | End::NotFound => {
-                let mut searched = Searched { out_of_reach, ..hunt.searched() };
+                let mut searched = Searched { out_of_reach, ..search.searched() };
                 if searched.proven {
                     searched.note =
                         "No set of values in the ranges allowed holds all of the limits together.".to_owned();
@@ -147,30 +145,30 @@ enum End {
     NotFound,
 }
 
-/// How the search of one window ends.
+/// How the search within these ends ends.
 enum Round {
     Found(Found, Box<(Bench, Trial)>),
-    /// A limit was missed that has no window yet.
+    /// A limit was missed that was not looked into yet.
     Misses(&'static str),
     Nothing,
 }
 
-struct Hunt<'a> {
+struct Search<'a> {
     ground: &'a Ground<'a>,
     aim: &'a Aim,
-    court: Court<'a>,
+    judge: Judge<'a>,
     refused: Vec<(Filled, &'static str)>,
     spent: bool,
     passed: usize,
     unsure: Option<&'static str>,
 }
 
-impl<'a> Hunt<'a> {
+impl<'a> Search<'a> {
     fn new(ground: &'a Ground<'a>, aim: &'a Aim, asked: &'a Question, fit: bool) -> Self {
         Self {
             ground,
             aim,
-            court: Court::new(asked, aim, fit),
+            judge: Judge::new(asked, aim, fit),
             refused: Vec::new(),
             spent: false,
             passed: 0,
@@ -192,11 +190,11 @@ impl<'a> Hunt<'a> {
             if surveyed.is_empty() {
                 continue;
             }
-            let mut parade = Parade::new(ground, surveyed)?;
+            let mut queue = Queue::new(ground, surveyed)?;
             // the first plot is listed, of the others what may be better and its next
             let most = if best.is_none() { LISTED } else { NEXT };
             for _ in 0..most {
-                let Some(set) = parade.next()? else { break };
+                let Some(set) = queue.next()? else { break };
                 let better = best.as_ref().is_none_or(|held| set.compare(held, ground.wishes.first) == Ordering::Less);
                 ranked.push(set.clone());
                 if better {
@@ -226,17 +224,17 @@ impl<'a> Hunt<'a> {
         if !missed.fits && !open.contains(&"headroom") {
             open.push("headroom");
         }
-        open.retain(|limit| self.court.asks(limit));
+        open.retain(|limit| self.judge.asks(limit));
         loop {
             for limit in std::mem::take(&mut open) {
-                match window(self.ground, self.aim, limit)? {
-                    Window::Nowhere => return Ok(End::Nowhere(limit)),
-                    Window::NotFound => {
+                match feasible(self.ground, self.aim, limit)? {
+                    Feasible::Nowhere => return Ok(End::Nowhere(limit)),
+                    Feasible::NotFound => {
                         self.unsure = Some(limit);
                         return Ok(End::NotFound);
                     }
-                    Window::Within(within, tendency) => {
-                        self.court.tendencies.push((limit, tendency));
+                    Feasible::Within(within, tendency) => {
+                        self.judge.tendencies.push((limit, tendency));
                         axes = axes.within(&within);
                     }
                 }
@@ -274,27 +272,28 @@ impl<'a> Hunt<'a> {
                 _ => continue,
             };
             seen += surveyed.len();
-            let mut parade = Parade::new(ground, surveyed)?;
-            while let Some(set) = parade.next()? {
+            let mut queue = Queue::new(ground, surveyed)?;
+            while let Some(set) = queue.next()? {
                 self.passed += 1;
                 if self.passed > PASSED {
+                    self.spent = true;
                     break;
                 }
                 if best.as_ref().is_some_and(|held| set.compare(&held.0, first) != Ordering::Less) {
                     ranked.push(set);
                     break;
                 }
-                match self.court.judge(&set, axes.place(&set))? {
+                match self.judge.judge(&set, axes.place(&set))? {
                     Verdict::Holds(judged) => {
                         ranked.push(set.clone());
                         best = Some((set, judged));
                         for _ in 0..NEXT {
-                            ranked.extend(parade.next()?);
+                            ranked.extend(queue.next()?);
                         }
                         break;
                     }
                     Verdict::Misses(limit) => {
-                        if self.court.tendencies.iter().all(|(known, _)| *known != limit) && limit != "gain_error" {
+                        if self.judge.tendencies.iter().all(|(known, _)| *known != limit) && limit != "gain_error" {
                             return Ok(Round::Misses(limit));
                         }
                         if self.refused.len() < LISTED {
@@ -318,13 +317,14 @@ impl<'a> Hunt<'a> {
     fn searched(&self) -> Searched {
         let note = match (self.unsure, self.spent) {
             (Some(limit), _) => format!(
-                "It is not decided whether other values would do: {} is missed at every split of gain that was looked at, in steps of a factor 1.4.",
+                "It is not decided whether other values would do: {} is missed at every split of gain that was looked at, in \
+                 steps of a factor 1.4.",
                 limit.replace('_', " ")
             ),
             (None, true) => format!(
                 "It is not decided whether other values would do better: {} sets of values were held against the limits in \
                  the order of wishes, and a later one may hold them.",
-                self.court.looked_at().max(self.passed.min(PASSED))
+                self.judge.looked_at().max(self.passed.min(PASSED))
             ),
             (None, false) => String::new(),
         };
@@ -347,7 +347,7 @@ pub(super) fn wishes(question: &Question, equal: f64) -> Wishes {
         noise: WhiteNoise {
             voltage: of(|data| data.voltage_noise_v_per_rthz),
             current: of(|data| data.current_noise_a_per_rthz),
-            kelvin: question.environment.calibrated_at_c + FREEZING_K,
+            kelvin: question.environment.calibrated_at_k(),
         },
     }
 }

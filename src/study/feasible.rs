@@ -76,7 +76,7 @@ impl Tendency {
 }
 
 /// Where a limit can be held.
-pub(super) enum Window {
+pub(super) enum Feasible {
     /// Nowhere.
     Nowhere,
     /// Nowhere that was looked at: what lies between the steps may be better.
@@ -90,7 +90,7 @@ pub(super) enum Window {
 /// Every figure rises or falls with R1 and RF alone; with the split of gain headroom, bandwidth and sums of both
 /// kinds may have a best split in between, so that is searched in steps. The gain errors of the sets that are an
 /// answer move a figure a little: by so much the limit is eased.
-pub(super) fn window(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> Result<Window, StudyFault> {
+pub(super) fn feasible(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> Result<Feasible, StudyFault> {
     let mut asked = ground.question.clone();
     if limit == "headroom" && asked.limits.headroom_v.is_none() {
         asked.limits.headroom_v = Some(0.0);
@@ -116,8 +116,8 @@ pub(super) fn window(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> Res
     let (s_best, f_best) = (best(stage, s), best(feedback, f));
     let at = |split: f64| probe.slack(corner(split, s_best, f_best), 1.0);
     let (split, range) = match along(&probe, axes.split, &at)? {
-        Split::Fails { sure: true } => return Ok(Window::Nowhere),
-        Split::Fails { sure: false } => return Ok(Window::NotFound),
+        Split::Fails { sure: true } => return Ok(Feasible::Nowhere),
+        Split::Fails { sure: false } => return Ok(Feasible::NotFound),
         Split::Holds(way, best, range) => ((way, best), range),
     };
     let along_stage = |stage: f64| probe.slack(corner(split.1, stage, f_best), 1.0);
@@ -128,7 +128,7 @@ pub(super) fn window(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> Res
         feedback: narrowed(feedback, f, probe.ease, &along_feedback)?,
         ..axes
     };
-    Ok(Window::Within(within, Tendency { split: split.0, stage, feedback, error, slope }))
+    Ok(Feasible::Within(within, Tendency { split: split.0, stage, feedback, error, slope }))
 }
 
 struct Probe<'a> {

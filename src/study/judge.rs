@@ -1,11 +1,11 @@
 //! Whether a set of values holds every limit: what is cheap to know first.
 use super::aim::Aim;
 use super::bench::Bench;
+use super::feasible::Tendency;
 use super::place::Place;
 use super::rejection::decibels;
 use super::remedy::only;
 use super::trial::{Trial, trial};
-use super::window::Tendency;
 use super::{Limits, Question, StudyFault, unsolved};
 use crate::corners;
 use crate::sizing::Ranked;
@@ -32,7 +32,7 @@ pub(super) enum Verdict {
 }
 
 /// Judges sets of values.
-pub(super) struct Court<'a> {
+pub(super) struct Judge<'a> {
     question: &'a Question,
     aim: &'a Aim,
     /// The signal has to stay inside the op amps' limits.
@@ -48,7 +48,7 @@ pub(super) struct Court<'a> {
     cheap: usize,
 }
 
-impl<'a> Court<'a> {
+impl<'a> Judge<'a> {
     pub(super) fn new(question: &'a Question, aim: &'a Aim, fit: bool) -> Self {
         let limits = Limits { rejection_db: None, gain_error: None, total_error: None, ..question.limits };
         let light = Question { limits, ..question.clone() };

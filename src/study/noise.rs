@@ -11,8 +11,6 @@ use crate::predict::Noise;
 
 /// Where noise is counted from unless the spec says otherwise, Hz.
 pub(super) const NOISE_FROM_HZ: f64 = 0.1;
-/// 0 °C, K.
-const FREEZING_K: f64 = 273.15;
 
 /// Noise, referred to the input, of a stage built for a question.
 ///
@@ -30,7 +28,7 @@ fn carried(question: &Question, stage: &Stage, reference_v: f64) -> Result<Told<
     if !Motion::of(&stage.network)?.is_stable() {
         return Ok(Told::missing("noise", &[STABLE]));
     }
-    let kelvin = question.environment.calibrated_at_c + FREEZING_K;
+    let kelvin = question.environment.calibrated_at_k();
     let mut sources = thermal_sources(stage, kelvin);
     sources.extend(amplifier_sources(stage));
     sources.extend(chip_sources(stage, kelvin));

@@ -3,14 +3,9 @@
 use super::StudyFault;
 use super::fill::Brief;
 use crate::designator::{Designator, Ohms, Topology};
-use crate::sizing::{Filled, Pick, Ranked, Value};
+use crate::sizing::{FEEDBACK_OHM, Filled, Pick, Ranked, STAGE_OHM, Value};
 use crate::textbook::{GainLaw, GainSet, gain_law, two_op_amp_ratio};
 use Designator::{R1, R2, R3, R4, RF1, RF2, RG};
-
-/// R1 to R4 that are chosen lie here, Ω.
-const STAGE_OHM: (f64, f64) = (10e3, 1e6);
-/// RF, and R1 = R4 of the two-op-amp circuit, lie here, Ω.
-const FEEDBACK_OHM: (f64, f64) = (10e3, 100e3);
 
 /// A place.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -139,6 +139,12 @@ pub struct Environment {
 }
 
 impl Environment {
+    /// Absolute temperature of the calibration, K.
+    #[must_use]
+    pub fn calibrated_at_k(&self) -> f64 {
+        self.calibrated_at_c + 273.15
+    }
+
     /// Largest distance of the operating temperatures from the calibration, K.
     #[must_use]
     pub fn reach_k(&self) -> f64 {

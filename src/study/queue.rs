@@ -14,14 +14,14 @@ const SAFETY: f64 = 2.0;
 ///
 /// The gains of the book, corrected by what one set loses, order the sets roughly. They are off by a little
 /// that is sampled; each set stands as early as that little allows, and is passed on once no later one can be better.
-pub(super) struct Parade<'s> {
+pub(super) struct Queue<'s> {
     ground: &'s Ground<'s>,
     survey: Survey<'s>,
     next: usize,
     ready: Vec<Ranked>,
 }
 
-impl<'s> Parade<'s> {
+impl<'s> Queue<'s> {
     pub(super) fn new(ground: &'s Ground<'s>, survey: Survey<'s>) -> Result<Self, StudyFault> {
         let mut off = 0.0_f64;
         let count = survey.len().min(SAMPLED);

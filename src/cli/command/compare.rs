@@ -9,7 +9,7 @@ use crate::study::Contender;
 pub(super) fn run(args: &Compare, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
     let wish = args.output.wish().map_err(|told| vec![told])?;
     let read = Read::for_every_topology(&args.spec, streams)?;
-    let channel = read.channel(args.channel.as_deref())?;
+    let channel = read.channel()?;
     let contenders: Vec<Contender> = Topology::ALL.into_iter().map(|topology| contender(channel, topology)).collect();
     let answer = (desk.compare)(&channel.question.title, &contenders);
     wish.deliver(&report::compare(&answer), streams).map_err(|told| vec![told])?;

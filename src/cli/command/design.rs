@@ -15,7 +15,7 @@ pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outc
     let wish = flags.checked(args.output.wish());
     let wish = flags.settled(wish)?;
     let read = Read::new(&args.spec, streams)?;
-    let channel = read.channel(args.channel.as_deref())?;
+    let channel = read.channel()?;
     let design = match (desk.design)(&channel.question, sweep) {
         Ok(design) => design,
         Err(fault) if fault.no_value() => {

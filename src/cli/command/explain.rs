@@ -1,15 +1,13 @@
-use super::channel::channel;
+use super::chosen::Read;
 use crate::cli::complaint::Complaint;
 use crate::cli::flag::{self, Flags};
-use crate::cli::folder::{Folder, SpecText};
 use crate::cli::grammar::Explain;
-use crate::cli::{FINE, Outcome, Streams};
+use crate::cli::{Desk, FINE, Outcome, Streams};
 use crate::quantity::decibels;
 use crate::report;
-use crate::spec;
 use crate::study::explain::{self, Topic, Wanted};
 
-pub(super) fn run(args: &Explain, streams: &mut Streams<'_>) -> Outcome {
+pub(super) fn run(args: &Explain, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
     let mut flags = Flags::default();
     let topic = args.figure.as_deref().and_then(|name| flags.checked(topic(name)));
     let measured = flags.option(&flag::MEASURED, args.measured.as_deref());
@@ -22,11 +20,10 @@ pub(super) fn run(args: &Explain, streams: &mut Streams<'_>) -> Outcome {
     }
     let wish = flags.checked(args.output.wish());
     let wish = flags.settled(wish)?;
-    let SpecText { name, text } = SpecText::read(&args.spec, streams).map_err(|told| vec![told])?;
-    let spec = spec::read(&name, &text, &Folder::of(&args.spec)).map_err(Complaint::of_faults)?;
-    let channel = channel(&spec, &name, args.channel.as_deref()).map_err(|told| vec![told])?;
+    let read = Read::new(&args.spec, streams)?;
+    let channel = read.channel()?;
     let wanted = Wanted { topic, measured_db: measured.map(decibels) };
-    let lesson = explain::explain(&channel.question, wanted).map_err(|fault| vec![channel.fault(&fault).into()])?;
+    let lesson = (desk.explain)(&channel.question, wanted).map_err(|fault| vec![channel.fault(&fault).into()])?;
     wish.deliver(&report::explain(&lesson), streams).map_err(|told| vec![told])?;
     Ok(FINE)
 }

@@ -12,7 +12,7 @@ pub(super) fn run(args: &Gains, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     let wish = flags.checked(args.output.wish());
     let wish = flags.settled(wish)?;
     let read = Read::new(&args.spec, streams)?;
-    let channel = read.channel(args.channel.as_deref())?;
+    let channel = read.channel()?;
     let customary = if channel.question.topology == Topology::ThreeOpAmp { Form::Tapped } else { Form::Separate };
     let form = args.form.map_or(customary, Form::from);
     let answer = (desk.gains)(&channel.question, &gains, form).map_err(|fault| vec![channel.fault(&fault).into()])?;

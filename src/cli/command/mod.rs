@@ -31,7 +31,7 @@ pub(super) fn run(command: &Command, desk: &Desk, streams: &mut Streams<'_>) -> 
         Command::Check(args) => check::run(args, desk, streams),
         Command::Verify(args) => verify::run(args, desk, streams),
         Command::Yield(args) => yields::run(args, desk, streams),
-        Command::Explain(args) => explain::run(args, streams),
+        Command::Explain(args) => explain::run(args, desk, streams),
         Command::Series(args) => series::run(args, streams),
         Command::New(args) => new::run(args, streams),
         Command::Schema(args) => plain::schema(args, streams),

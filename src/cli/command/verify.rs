@@ -1,13 +1,13 @@
-use super::channel::channel;
+use super::chosen::Read;
 use crate::cli::complaint::Complaint;
 use crate::cli::flag::{self, Flags};
-use crate::cli::folder::{Folder, SpecText};
+use crate::cli::folder::SpecText;
 use crate::cli::grammar::Verify;
 use crate::cli::output::Format;
 use crate::cli::{Desk, FINE, NOT_MET, Outcome, Streams};
 use crate::report;
 use crate::sheet;
-use crate::spec::{self, Channel};
+use crate::spec::Channel;
 use crate::study::{self, Standing};
 
 pub(super) fn run(args: &Verify, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
@@ -20,14 +20,12 @@ pub(super) fn run(args: &Verify, desk: &Desk, streams: &mut Streams<'_>) -> Outc
         let told = Complaint::new("unknown-format", "only the sheet of `--plan` is written as csv");
         return Err(one(told.help("add `--plan`, or take `--format json`")));
     }
-    let SpecText { name, text } = SpecText::read(&args.spec, streams).map_err(one)?;
-    let spec = spec::read(&name, &text, &Folder::of(&args.spec)).map_err(Complaint::of_faults)?;
-    let channel = channel(&spec, &name, args.channel.as_deref()).map_err(one)?;
+    let read = Read::new(&args.spec, streams)?;
+    let channel = read.channel()?;
     let question = &channel.question;
     let temperature_c = at.unwrap_or(question.environment.calibrated_at_c);
     let Some(path) = args.readings.as_ref().filter(|_| !args.plan) else {
-        let plan = study::plan(question, temperature_c).map_err(|fault| vec![channel.fault(&fault).into()])?;
-        let _ = desk;
+        let plan = (desk.plan)(question, temperature_c).map_err(|fault| vec![channel.fault(&fault).into()])?;
         match wish.format() {
             Format::Csv => wish.write(&report::plan_csv(&plan), streams),
             _ => wish.deliver(&report::plan(&plan), streams),

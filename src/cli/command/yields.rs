@@ -1,14 +1,11 @@
-use super::channel::channel;
-use crate::cli::complaint::Complaint;
+use super::chosen::Read;
 use crate::cli::flag::Flags;
-use crate::cli::folder::{Folder, SpecText};
 use crate::cli::grammar::{TemperatureArg, Yield};
 use crate::cli::interrupt::Interrupt;
 use crate::cli::progress::Progress;
 use crate::cli::{Desk, FINE, INTERRUPTED, NOT_MET, Outcome, Streams};
 use crate::quantity::{Unit, rounded};
 use crate::report;
-use crate::spec;
 use crate::study::{USUAL_BOARDS, YieldFigure, YieldOptions};
 use std::time::Duration;
 
@@ -17,9 +14,8 @@ pub(super) fn run(args: &Yield, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     let options = options(args, &mut flags);
     let wish = flags.checked(args.output.wish());
     let wish = flags.settled(wish)?;
-    let SpecText { name, text } = SpecText::read(&args.spec, streams).map_err(|told| vec![told])?;
-    let spec = spec::read(&name, &text, &Folder::of(&args.spec)).map_err(Complaint::of_faults)?;
-    let channel = channel(&spec, &name, args.channel.as_deref()).map_err(|told| vec![told])?;
+    let read = Read::new(&args.spec, streams)?;
+    let channel = read.channel()?;
     let interrupt = Interrupt::listen();
     let boards = options.boards.or(channel.question.draw.boards).unwrap_or(USUAL_BOARDS);
     let mut progress = Progress::new(boards);

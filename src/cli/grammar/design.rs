@@ -1,5 +1,5 @@
 //! Questions about one design.
-use super::Paper;
+use super::{OneSpec, Paper};
 use crate::study::Form;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -7,11 +7,8 @@ use std::path::PathBuf;
 /// A whole design from a spec: chosen values, every figure, limits.
 #[derive(Args)]
 pub(in crate::cli) struct Design {
-    /// The spec, or - for standard input.
-    pub(in crate::cli) spec: PathBuf,
-    /// The channel of a spec that has several.
-    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
-    pub(in crate::cli) channel: Option<String>,
+    #[command(flatten)]
+    pub(in crate::cli) spec: OneSpec,
     /// Frequencies of the sweep, as 1Hz..1MHz.
     #[arg(long, value_name = "LOW..HIGH", allow_hyphen_values = true)]
     pub(in crate::cli) sweep: Option<String>,
@@ -25,16 +22,13 @@ pub(in crate::cli) struct Design {
 /// The working of a figure, as it is put on the board.
 #[derive(Args)]
 pub(in crate::cli) struct Explain {
-    /// The spec, or - for standard input.
-    pub(in crate::cli) spec: PathBuf,
+    #[command(flatten)]
+    pub(in crate::cli) spec: OneSpec,
     #[arg(value_name = "FIGURE", help = FIGURES)]
     pub(in crate::cli) figure: Option<String>,
     /// A measured rejection: tells what each cause would have to be.
     #[arg(long, value_name = "RATIO", allow_hyphen_values = true)]
     pub(in crate::cli) measured: Option<String>,
-    /// The channel of a spec that has several.
-    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
-    pub(in crate::cli) channel: Option<String>,
     #[command(flatten)]
     pub(in crate::cli) output: Paper,
 }
@@ -44,11 +38,8 @@ const FIGURES: &str = "topology, gain, rejection, headroom, impedance,\noffset, 
 /// The same requirement in every topology, side by side.
 #[derive(Args)]
 pub(in crate::cli) struct Compare {
-    /// The spec, or - for standard input.
-    pub(in crate::cli) spec: PathBuf,
-    /// The channel of a spec that has several.
-    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
-    pub(in crate::cli) channel: Option<String>,
+    #[command(flatten)]
+    pub(in crate::cli) spec: OneSpec,
     #[command(flatten)]
     pub(in crate::cli) output: Paper,
 }
@@ -56,11 +47,8 @@ pub(in crate::cli) struct Compare {
 /// Fixed part and trimmer for gain, and for rejection.
 #[derive(Args)]
 pub(in crate::cli) struct Trim {
-    /// The spec, or - for standard input.
-    pub(in crate::cli) spec: PathBuf,
-    /// The channel of a spec that has several.
-    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
-    pub(in crate::cli) channel: Option<String>,
+    #[command(flatten)]
+    pub(in crate::cli) spec: OneSpec,
     #[command(flatten)]
     pub(in crate::cli) output: Paper,
 }
@@ -71,11 +59,8 @@ pub(in crate::cli) struct Gains {
     /// Gains, as 1,10,100.
     #[arg(allow_negative_numbers = true)]
     pub(in crate::cli) gains: String,
-    /// The spec, or - for standard input.
-    pub(in crate::cli) spec: PathBuf,
-    /// The channel of a spec that has several.
-    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
-    pub(in crate::cli) channel: Option<String>,
+    #[command(flatten)]
+    pub(in crate::cli) spec: OneSpec,
     /// tapped string or separate resistors; the circuit's customary.
     #[arg(long, value_enum, hide_possible_values = true)]
     pub(in crate::cli) form: Option<FormArg>,

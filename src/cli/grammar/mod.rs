@@ -1,6 +1,7 @@
 //! The grammar of the arguments.
 mod design;
 mod numbers;
+mod one_spec;
 mod paper;
 mod pipeline;
 mod printed;
@@ -8,6 +9,7 @@ mod yields;
 
 pub(super) use design::{Compare, Design, Explain, Gains, Trim};
 pub(super) use numbers::{Reject, SeriesArgs, Size};
+pub(super) use one_spec::OneSpec;
 pub(super) use paper::{Answer, Findings, Paper, Sheet};
 pub(super) use pipeline::{Batch, Check, Verify};
 pub(super) use printed::{Completions, Man, New, Schema};

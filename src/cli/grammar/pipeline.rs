@@ -1,5 +1,5 @@
 //! What runs without a person watching.
-use super::{Findings, Paper, Sheet};
+use super::{Findings, OneSpec, Paper, Sheet};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -44,14 +44,11 @@ pub(in crate::cli) struct Check {
 /// Bench readings, held against the prediction.
 #[derive(Args)]
 pub(in crate::cli) struct Verify {
-    /// The spec, or - for standard input.
-    pub(in crate::cli) spec: PathBuf,
+    #[command(flatten)]
+    pub(in crate::cli) spec: OneSpec,
     /// Readings as CSV: differential or positive, negative; output.
     #[arg(value_name = "READINGS.csv", required_unless_present = "plan")]
     pub(in crate::cli) readings: Option<PathBuf>,
-    /// The channel of a spec that has several.
-    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
-    pub(in crate::cli) channel: Option<String>,
     /// Temperature of the bench; else where it is calibrated.
     #[arg(long, value_name = "TEMP", allow_hyphen_values = true)]
     pub(in crate::cli) at: Option<String>,

@@ -1,16 +1,12 @@
-use super::Paper;
+use super::{OneSpec, Paper};
 use crate::study::Shape;
 use clap::{Args, ValueEnum};
-use std::path::PathBuf;
 
 /// The share of boards that will be within limits.
 #[derive(Args)]
 pub(in crate::cli) struct Yield {
-    /// The spec, or - for standard input.
-    pub(in crate::cli) spec: PathBuf,
-    /// The channel of a spec that has several.
-    #[arg(long, value_name = "TITLE", allow_hyphen_values = true)]
-    pub(in crate::cli) channel: Option<String>,
+    #[command(flatten)]
+    pub(in crate::cli) spec: OneSpec,
     /// Boards to draw, as 1e6 or 1M; else 1M.
     #[arg(long, value_name = "N", allow_hyphen_values = true)]
     pub(in crate::cli) boards: Option<String>,

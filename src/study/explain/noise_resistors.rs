@@ -11,14 +11,13 @@ use crate::quantity::Unit;
 
 /// J/K, exact since 2019.
 const BOLTZMANN: f64 = 1.380_649e-23;
-const FREEZING_K: f64 = 273.15;
 
 /// What the network makes of causes together, V/√Hz.
 pub(super) type Exact<'a> = &'a dyn Fn(&[&str]) -> Option<f64>;
 
 /// `4·k·T`, with its line.
 fn thermal(ground: &Ground<'_>, board: &mut Board) -> Expr {
-    let kelvin = ground.question.environment.calibrated_at_c + FREEZING_K;
+    let kelvin = ground.question.environment.calibrated_at_k();
     let law = 4.0 * Expr::symbol("k_B", BOLTZMANN, Unit::Plain) * Expr::symbol("T", kelvin, Unit::Kelvin);
     board.once(
         "A resistance R at the temperature T has a thermal noise of √(4·k_B·T·R). Of it, in joule, all resistors share",
