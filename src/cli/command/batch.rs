@@ -82,23 +82,30 @@ fn variation(text: &str) -> Result<Variation, Complaint> {
     })
 }
 
-/// A spec that is to be read, and the stem of its reports.
+/// A spec that is to be read.
 struct Named {
     path: PathBuf,
     /// Its text, where it came from standard input.
-    text: Option<SpecText>,
+    text: Option<Box<SpecText>>,
+    /// The stem of its reports; empty where none are written.
     stem: String,
 }
 
 fn specs(args: &Batch, streams: &mut Streams<'_>) -> Result<Vec<Named>, Vec<Complaint>> {
     let mut stems: BTreeMap<String, usize> = BTreeMap::new();
-    let mut all = Vec::new();
-    for path in found::specs(&args.specs)? {
-        let stdin = path.as_os_str() == "-";
-        let text = if stdin { Some(SpecText::read(&path, streams).map_err(|told| vec![told])?) } else { None };
+    let mut stem_of = |path: &Path| {
         let stem = path.file_stem().map_or_else(|| "spec".to_owned(), |stem| safe(&stem.to_string_lossy()));
         let times = stems.entry(stem.clone()).and_modify(|times| *times += 1).or_insert(1);
-        let stem = if *times > 1 { format!("{stem}-{times}") } else { stem };
+        if *times > 1 { format!("{stem}-{times}") } else { stem }
+    };
+    let mut all = Vec::new();
+    for path in found::specs(&args.specs)? {
+        let text = if path.as_os_str() == "-" {
+            Some(Box::new(SpecText::read(&path, streams).map_err(|told| vec![told])?))
+        } else {
+            None
+        };
+        let stem = if args.reports.is_some() { stem_of(&path) } else { String::new() };
         all.push(Named { path, text, stem });
     }
     Ok(all)
