@@ -1,7 +1,7 @@
 //! The greatest value of a goal at dc: over the regions that can hold it, all corners, then between the ends.
 use super::boards::{Boards, Goal};
 use super::enumerate::Corner;
-use super::region::{self, Enclosed, Region};
+use super::region::{self, Enclosures, Region};
 use super::search::{self, Found};
 use super::{ENUMERATED_AT_DC, enumerate, likely};
 
@@ -15,11 +15,10 @@ pub(super) struct Extreme {
 
 /// The greatest value of each goal.
 pub(super) fn greatest<const N: usize>(boards: &mut Boards<'_, f64>, goals: [Goal; N]) -> [Extreme; N] {
-    let whole = Region::whole(boards.quantities);
-    let enclosed = Enclosed::new(boards, &whole);
+    let mut enclosures = Enclosures::default();
     let regions = goals.map(|goal| {
-        let regions = region::of_greatest(boards, goal, enclosed.as_ref());
-        (goal, regions.unwrap_or_else(|| vec![whole.clone()]))
+        let regions = region::of_greatest(boards, goal, &mut enclosures);
+        (goal, regions.unwrap_or_else(|| vec![Region::whole(boards.quantities)]))
     });
     // most regions are one corner: all of these are looked at together
     let decided: Vec<(Goal, &Region)> = regions

@@ -4,7 +4,7 @@ use crate::network::{Enclosure, Interval, Lane};
 use crate::stage::Quantity;
 
 /// A face of the box.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Region {
     /// A value for each quantity; what stands at a free one does not count.
     pub(super) at: Vec<f64>,
@@ -40,8 +40,23 @@ enum Function {
 /// far above the rounding of the enclosures.
 const SURE: f64 = 1e-9;
 
+/// Regions that were enclosed: several goals ask for the same ones.
+#[derive(Default)]
+pub(super) struct Enclosures(Vec<(Region, Option<Enclosed>)>);
+
+impl Enclosures {
+    fn of(&mut self, boards: &Boards<'_, f64>, region: &Region) -> Option<&Enclosed> {
+        let known = self.0.iter().position(|(one, _)| one == region);
+        let at = known.unwrap_or_else(|| {
+            self.0.push((region.clone(), Enclosed::new(boards, region)));
+            self.0.len() - 1
+        });
+        self.0[at].1.as_ref()
+    }
+}
+
 /// Values and slopes, what they can be anywhere in a region.
-pub(super) struct Enclosed {
+struct Enclosed {
     /// Which deviation moves with which quantity, and how steeply.
     chain: Vec<(usize, usize, Interval)>,
     differential: Enclosure,
@@ -49,29 +64,24 @@ pub(super) struct Enclosed {
     quantities: usize,
 }
 
-/// Regions of which one holds the point where `goal` is greatest; `None` where slopes tell nothing. `whole` is the
-/// whole box enclosed.
-pub(super) fn of_greatest(boards: &Boards<'_, f64>, goal: Goal, whole: Option<&Enclosed>) -> Option<Vec<Region>> {
-    let both = |function| Some(vec![face(boards, function, 1.0, whole)?, face(boards, function, -1.0, whole)?]);
-    match goal {
-        Goal::Rejection => both(Function::Ratio),
-        Goal::Common => both(Function::Common),
-        Goal::High => Some(vec![face(boards, Function::Differential, 1.0, whole)?]),
-        Goal::Low => Some(vec![face(boards, Function::Differential, -1.0, whole)?]),
-    }
+/// Regions of which one holds the point where `goal` is greatest; `None` where slopes tell nothing.
+pub(super) fn of_greatest(boards: &Boards<'_, f64>, goal: Goal, enclosures: &mut Enclosures) -> Option<Vec<Region>> {
+    let (function, signs): (_, &[f64]) = match goal {
+        Goal::Rejection => (Function::Ratio, &[1.0, -1.0]),
+        Goal::Common => (Function::Common, &[1.0, -1.0]),
+        Goal::High => (Function::Differential, &[1.0]),
+        Goal::Low => (Function::Differential, &[-1.0]),
+    };
+    signs.iter().map(|&sign| face(boards, function, sign, enclosures)).collect()
 }
 
 /// The face where `sign * function` is greatest. A quantity along which it surely rises everywhere in the
 /// region is put at its upper end, one along which it surely falls at its lower end; in the smaller region
 /// more slopes are sure.
-fn face(boards: &Boards<'_, f64>, function: Function, sign: f64, whole: Option<&Enclosed>) -> Option<Region> {
+fn face(boards: &Boards<'_, f64>, function: Function, sign: f64, enclosures: &mut Enclosures) -> Option<Region> {
     let mut region = Region::whole(boards.quantities);
     while !region.free.is_empty() {
-        let slopes = if region.free.len() == boards.quantities.len() {
-            whole?.slopes(function)?
-        } else {
-            Enclosed::new(boards, &region)?.slopes(function)?
-        };
+        let slopes = enclosures.of(boards, &region)?.slopes(function)?;
         let before = region.free.len();
         for (quantity, (slope, terms)) in slopes.into_iter().enumerate() {
             let slope = slope.scale(sign);
@@ -97,7 +107,7 @@ fn face(boards: &Boards<'_, f64>, function: Function, sign: f64, whole: Option<&
 
 impl Enclosed {
     /// `None` where it can't be told, because a pivot might vanish.
-    pub(super) fn new(boards: &Boards<'_, f64>, region: &Region) -> Option<Self> {
+    fn new(boards: &Boards<'_, f64>, region: &Region) -> Option<Self> {
         let mut values: Vec<Interval> = region.at.iter().map(|&at| Interval::point(at)).collect();
         for &quantity in &region.free {
             let ends = &boards.quantities[quantity];

@@ -81,8 +81,8 @@ pub struct Wanted {
 /// let gain = lesson.explanations[0].outcome.as_ref().and_then(|outcome| outcome.by_hand).ok_or("a number")?;
 /// // 1 + 2 · 24.9/0.499
 /// assert!((gain - 100.799_599).abs() < 1e-6);
-/// // no noise is stated for the op amps: there is nothing to work out
-/// assert!(explain(question, Wanted { topic: Some(Topic::Noise), ..Wanted::default() }).is_err());
+/// // no supply is stated: there is no headroom to work out
+/// assert!(explain(question, Wanted { topic: Some(Topic::Headroom), ..Wanted::default() }).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault> {
