@@ -108,9 +108,9 @@ impl SwitchedAnswer {
 /// let spec = read("s.toml", "[target]\ngain = 100\n[circuit]\nstage_two_gain = 1\n", &NoFiles)?;
 /// let question = &spec.channels[0].question;
 /// let answer = switched(question, &[1.0, 10.0, 100.0], Form::Tapped)?;
-/// let string = || answer.resistors.iter().filter(|one| one.name.starts_with("RS"));
+/// let string = || answer.resistors.iter().filter(|one| one.name.starts_with("RT"));
 /// let whole: f64 = string().filter_map(|one| Some(one.ohm? * one.count as f64)).sum();
-/// let middle = string().find(|one| one.name == "RS0").and_then(|one| one.ohm).ok_or("the middle")?;
+/// let middle = string().find(|one| one.name == "RT0").and_then(|one| one.ohm).ok_or("the middle")?;
 /// // the greatest gain is taken across the middle alone, with ideal op amps
 /// assert!((answer.gains[2].gain / (whole / middle) - 1.0).abs() < 1e-6);
 /// assert!(answer.gains.iter().all(|one| (one.gain / one.target - 1.0).abs() < 0.01));
