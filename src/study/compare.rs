@@ -2,7 +2,8 @@
 use super::design::{DesignOptions, design};
 use super::purchase::{opamp_price, with};
 use super::{Design, Question, Span};
-use crate::designator::Topology;
+use crate::designator::{Designator, Topology};
+use crate::part::Fixed;
 
 /// A topology to be compared: its question, or what the spec lacks for it.
 pub type Contender = (Topology, Result<Question, String>);
@@ -12,6 +13,8 @@ pub type Contender = (Topology, Result<Question, String>);
 pub struct Comparison {
     /// Title of the spec.
     pub title: String,
+    /// What the spec decides of the resistors: each circuit gets its own best values instead.
+    pub set_aside: Vec<(Designator, Fixed)>,
     /// Every topology, with each op amp that may be taken.
     pub options: Vec<CompareOption>,
 }
@@ -49,9 +52,9 @@ pub struct CompareOption {
     pub when: &'static str,
 }
 
-/// Designs the requirement in every way, each with its own best values.
+/// Designs the requirement in every way, each with its own best values; `asked` is the spec as it stands.
 #[must_use]
-pub fn compare(title: &str, contenders: &[Contender]) -> Comparison {
+pub fn compare(asked: &Question, contenders: &[Contender]) -> Comparison {
     let mut options = Vec::new();
     for (topology, contender) in contenders {
         match contender {
@@ -69,7 +72,8 @@ pub fn compare(title: &str, contenders: &[Contender]) -> Comparison {
             }
         }
     }
-    Comparison { title: title.to_owned(), options }
+    let set_aside = asked.resistors.fixed.iter().map(|(name, value)| (*name, *value)).collect();
+    Comparison { title: asked.title.clone(), set_aside, options }
 }
 
 fn without(topology: Topology, opamp: Option<String>, missing: String) -> CompareOption {
