@@ -97,6 +97,9 @@ pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFaul
         let dividing = || divided.as_ref().filter(|other| !std::ptr::eq(*other, ground));
         match end {
             End::Found(found, judged) => {
+                // where all miss the yield those drawn for it are no alternatives
+                let same = !yields && found.chosen.filled == free.chosen.filled;
+                let (found, refused) = if same { (free, Vec::new()) } else { (found, refused) };
                 let found = choice(found, *judged, refused, Searched { out_of_reach, ..searched });
                 return Ok(Choice { yields, ..found });
             }

@@ -72,7 +72,8 @@ pub fn compare(asked: &Question, contenders: &[Contender]) -> Comparison {
             }
         }
     }
-    let set_aside = asked.resistors.fixed.iter().map(|(name, value)| (*name, *value)).collect();
+    let fixed = |name: Designator| asked.resistors.fixed.get(&name).map(|value| (name, *value));
+    let set_aside = Designator::ALL.into_iter().filter_map(fixed).collect();
     Comparison { title: asked.title.clone(), set_aside, options }
 }
 

@@ -157,7 +157,7 @@ impl<'a> Search<'a> {
         let mut ranked: Vec<Ranked> = Vec::new();
         let mut seen = 0;
         for plot in ground.plots(axes) {
-            if self.passed > PASSED || seen > SEEN {
+            if self.passed > PASSED || seen > SEEN || drawn.is_spent() {
                 self.spent = true;
                 break;
             }
@@ -189,6 +189,7 @@ impl<'a> Search<'a> {
                             but_for_yield = Some((set, judged));
                         }
                         if drawn.is_spent() {
+                            self.spent = true;
                             break;
                         }
                     }
