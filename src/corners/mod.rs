@@ -18,7 +18,7 @@ mod spans;
 
 pub use margin::{Load, WorstMargin, of_resistors, worst_margin};
 pub use over_frequency::OverFrequency;
-pub use spans::node_spans;
+pub use spans::{NodeRange, node_ranges};
 
 use crate::network::NetworkFault;
 use crate::stage::{Quantity, Stage};

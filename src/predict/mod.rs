@@ -26,7 +26,7 @@ pub use margins::Margins;
 pub use noise::{
     Excess, Noise, NoiseLine, NoiseSource, amplifier_sources, chip_sources, excess_sources, noise, thermal_sources,
 };
-pub use offset::{Excursion, OffsetCause, OffsetFigure, OffsetSource, offset};
+pub use offset::{Excursion, OffsetCause, OffsetFigure, OffsetSource, offset, offset_at};
 pub use operating::{Operating, ResistorVoltage, resistor_voltages};
 pub use poles::{Decay, Motion, PolesFault, Transfer, grid};
 pub use ripple::{RippleFigure, ripple};
