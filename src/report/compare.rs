@@ -33,7 +33,10 @@ pub fn compare(answer: &Comparison) -> Document {
             None => format!("{} open", Designator::name(*name)),
         };
         let all: Vec<String> = answer.set_aside.iter().map(told).collect();
-        body.note(format!("Fixed in the spec and set aside, since each circuit gets its own best values: {}.", all.join(", ")));
+        body.note(format!(
+            "Fixed in the spec and set aside, since each circuit gets its own best values: {}.",
+            all.join(", ")
+        ));
     }
     let mut told = Vec::new();
     for option in &answer.options {

@@ -38,7 +38,9 @@ fn verdict(answer: &SizeAnswer) -> Verdict {
     let gain = rounded(best.gain, Unit::Plain, 6);
     let error = rounded(best.error, Unit::Fraction, 3);
     if !answer.made {
-        return Verdict::bad(format!("No value there is makes the gain; nearest {resistors}: gain {gain}, error {error}."));
+        return Verdict::bad(format!(
+            "No value there is makes the gain; nearest {resistors}: gain {gain}, error {error}."
+        ));
     }
     Verdict::good(format!("{resistors}: gain {gain}, error {error}."))
 }

@@ -2,10 +2,10 @@
 use super::aim::Aim;
 use super::basket::{Basket, Baskets};
 use super::bench::Bench;
-use super::choose::{Choice, choose};
-use super::trial::trial;
 use super::choose::nowhere;
+use super::choose::{Choice, choose};
 use super::ground::divides;
+use super::trial::trial;
 use super::{Candidate, Question, StudyFault};
 use crate::designator::Designator;
 use crate::part::PricedGrade;
@@ -266,8 +266,13 @@ impl Shop {
         let shop = self.of(&best.filled);
         let finest = shop.finest(question.environment.reach_k());
         let total = |price: f64| price + opamps.unwrap_or(0.0);
-        let find = |price: f64, basket: Basket, choice: Choice, proven: bool| {
-            Find { at: 0, shop: shop.clone(), total: total(price), basket, choice, proven }
+        let find = |price: f64, basket: Basket, choice: Choice, proven: bool| Find {
+            at: 0,
+            shop: shop.clone(),
+            total: total(price),
+            basket,
+            choice,
+            proven,
         };
         if !best.holds() {
             let (limits, proven) = (best.missed(), best.search.proven);

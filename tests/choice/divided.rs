@@ -1,11 +1,11 @@
 //! R5 and R6, which divide a common mode that the supply can't bear: the chosen set against every set there is.
 use crate::{designed, ohm, question};
+use Designator::{R1, R2, R3, R4, R5, R6};
 use evenkeel::designator::{Designator, Ohms};
 use evenkeel::part::Fixed;
 use evenkeel::study::{Design, Question};
 use evenkeel::textbook::{WhiteNoise, white_noise};
 use std::cmp::Ordering;
-use Designator::{R1, R2, R3, R4, R5, R6};
 
 /// A shunt high above the supply of its amplifier.
 const SPEC: &str = "[signal]\ndifferential = \"± 50 mV\"\ncommon_mode = \"LOW .. HIGH\"\nbandwidth = \"1 kHz\"\n\
@@ -81,9 +81,9 @@ fn holds(set: &Set, question: &Question) -> bool {
         && margin >= limits.headroom_v.unwrap_or(0.0)
         && most(limits.offset_v, d.offset.as_ref().map(|figure| figure.rti_worst_v))
         && most(limits.noise_v, d.noise.as_ref().and_then(|figure| figure.rms_v))
-        && limits.differential_impedance_ohm.is_none_or(|least| {
-            d.impedance.and_then(|figure| figure.differential_ohm).is_none_or(|ohm| ohm >= least)
-        })
+        && limits
+            .differential_impedance_ohm
+            .is_none_or(|least| d.impedance.and_then(|figure| figure.differential_ohm).is_none_or(|ohm| ohm >= least))
 }
 
 /// Without R5 and R6 first, then the order of the contract.

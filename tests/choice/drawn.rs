@@ -1,9 +1,9 @@
 //! A yield that is asked for takes part in the choice.
 use crate::{designed, ohm, question};
+use Designator::{R1, R2, R3, R4};
 use evenkeel::designator::Designator;
 use evenkeel::part::Fixed;
 use evenkeel::study::{Question, YieldOptions, yields};
-use Designator::{R1, R2, R3, R4};
 
 /// 100.03 kΩ over 10 kΩ is nearer than a tenth of the spread and makes less noise than 200 kΩ over 20 kΩ, which is exact.
 const SPEC: &str = "[target]\ngain = 10\n[circuit]\ntopology = \"difference\"\n[resistors]\n\
@@ -28,7 +28,9 @@ fn values_that_hold_the_yield_come_first() {
     let asks = |least: f64| question(&format!("{SPEC}yield = \"{} %\"\n", 100.0 * least));
     let held = designed(&asks(f64::midpoint(quiet, exact)));
     assert_eq!((ohm(&held, "R1"), ohm(&held, "R2")), (20e3, 200e3), "{:?}", held.search);
-    let line = |found: &evenkeel::study::Design| found.limits.iter().find(|line| line.limit == "yield").and_then(|one| one.met);
+    let line = |found: &evenkeel::study::Design| {
+        found.limits.iter().find(|line| line.limit == "yield").and_then(|one| one.met)
+    };
     assert_eq!(line(&held), Some(true));
     // what no set holds is said, and the first in the order is taken
     let none = designed(&asks(exact + 0.5 * (1.0 - exact)));

@@ -264,7 +264,10 @@ fn more_values_never_make_the_best_worse() {
                 assert!(b <= a.max(1.01 * equal), "{topology} {limits}: {a} {b}");
                 let quieter = many_noise <= few_noise * (1.0 + 1e-9);
                 let mixed = |found: &Design| ohm(found, "R1") != ohm(found, "R2");
-                assert!(quieter || a > 0.99 * equal || mixed(&few) && !mixed(&many), "{topology} {limits}: {few_noise} {many_noise}");
+                assert!(
+                    quieter || a > 0.99 * equal || mixed(&few) && !mixed(&many),
+                    "{topology} {limits}: {few_noise} {many_noise}"
+                );
             }
         }
     }

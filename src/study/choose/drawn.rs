@@ -77,8 +77,7 @@ impl<'a> Drawn<'a> {
             worst.gain_method == Method::Proven && error(worst.gain_low).max(error(worst.gain_high)) <= most
         });
         let rejection = limits.rejection_db.is_none_or(|least| {
-            worst.method == Method::Proven
-                && decibels(worst.rejection).is_none_or(|db| db >= least)
+            worst.method == Method::Proven && decibels(worst.rejection).is_none_or(|db| db >= least)
         });
         if !gain || !rejection || limits.rejection_at_interference_db.is_some() {
             return Ok(false);

@@ -30,7 +30,9 @@ pub(super) enum End {
     /// No set of values holds this limit.
     Nowhere(&'static str),
     /// None was found; `room`: the op amps' limits are among what was in the way.
-    NotFound { room: bool },
+    NotFound {
+        room: bool,
+    },
 }
 
 /// How the search within these ends ends.
@@ -260,4 +262,3 @@ impl<'a> Search<'a> {
         Searched { proven: note.is_empty(), out_of_reach: Vec::new(), note }
     }
 }
-

@@ -12,8 +12,7 @@ use Designator::{R1, R2, R5, R6};
 pub(super) fn costs(case: &Case<'_>) -> Result<Vec<Warning>, BuildFault> {
     let ohm = |name| case.stage.circuit.ohms.get(name);
     let chosen = case.design.resistors.iter().any(|line| line.name == R5 && line.chosen);
-    let (true, Some(r1), Some(r2), Some(r5)) =
-        (chosen && case.is(Topology::Difference), ohm(R1), ohm(R2), ohm(R5))
+    let (true, Some(r1), Some(r2), Some(r5)) = (chosen && case.is(Topology::Difference), ohm(R1), ohm(R2), ohm(R5))
     else {
         return Ok(Vec::new());
     };
