@@ -23,7 +23,7 @@ pub struct Desk {
     /// Answers `explain`.
     pub explain: fn(&Question, Wanted) -> Result<Lesson, StudyFault>,
     /// Answers `compare`.
-    pub compare: fn(&str, &[Contender]) -> Comparison,
+    pub compare: fn(&Question, &[Contender]) -> Comparison,
     /// Answers `trim`.
     pub trim: fn(&Question) -> Result<TrimAnswer, StudyFault>,
     /// Answers `gains`.

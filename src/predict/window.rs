@@ -11,6 +11,9 @@ pub struct WindowVertex {
     pub differential_v: f64,
 }
 
+/// A vertex as near as this to the line between its neighbours, as a share of the polygon, lies on it.
+const STRAIGHT: f64 = 1e-9;
+
 /// `common·v_cm + differential·v_d <= bound`
 #[derive(Clone, Copy, Debug)]
 struct HalfPlane {
@@ -89,7 +92,26 @@ fn reach(point: &Point, (low, high): (f64, f64)) -> Option<f64> {
     (greatest.is_finite() && greatest > 0.0).then_some(greatest)
 }
 
-/// Without vertices that fall together, and with zero where only rounding is left, from the least common mode on.
+/// Takes out the vertices that lie on the line between their neighbours; `size` is that of the polygon.
+fn straightened(polygon: &mut Vec<WindowVertex>, size: (f64, f64)) {
+    let side = |from: &WindowVertex, to: &WindowVertex| {
+        ((to.common_mode_v - from.common_mode_v) / size.0, (to.differential_v - from.differential_v) / size.1)
+    };
+    let mut index = 0;
+    while polygon.len() > 3 && index < polygon.len() {
+        let (before, after) = ((index + polygon.len() - 1) % polygon.len(), (index + 1) % polygon.len());
+        let (along, to) = (side(&polygon[before], &polygon[after]), side(&polygon[before], &polygon[index]));
+        let off = (along.0 * to.1 - along.1 * to.0).abs();
+        if off <= STRAIGHT * libm::hypot(along.0, along.1) {
+            polygon.remove(index);
+            index = index.saturating_sub(1);
+        } else {
+            index += 1;
+        }
+    }
+}
+
+/// Without vertices that fall together or on the line between two others, and with zero where only rounding is left, from the least common mode on.
 fn tidy(polygon: &[WindowVertex]) -> Vec<WindowVertex> {
     let size = |of: fn(&WindowVertex) -> f64| polygon.iter().map(|one| of(one).abs()).fold(0.0, f64::max);
     let (common, differential) = (1e-12 * size(|one| one.common_mode_v), 1e-12 * size(|one| one.differential_v));
@@ -106,6 +128,7 @@ fn tidy(polygon: &[WindowVertex]) -> Vec<WindowVertex> {
     while kept.len() > 1 && together(&kept[0], &kept[kept.len() - 1]) {
         kept.pop();
     }
+    straightened(&mut kept, (size(|one| one.common_mode_v), size(|one| one.differential_v)));
     let least = kept.iter().map(|one| one.common_mode_v).fold(f64::INFINITY, f64::min);
     let leftmost = |one: &WindowVertex| one.common_mode_v <= least + common;
     let first = (0..kept.len())

@@ -1,6 +1,8 @@
 use super::design::COMPARED;
 use super::{Document, Number, Record, Value, Verdict};
-use crate::quantity::{Unit, rounded};
+use crate::designator::Designator;
+use crate::part::Fixed;
+use crate::quantity::{Unit, exact, rounded};
 use crate::study::{CompareOption, Comparison, Design};
 
 /// The report on a comparison.
@@ -8,6 +10,13 @@ use crate::study::{CompareOption, Comparison, Design};
 pub fn compare(answer: &Comparison) -> Document {
     let mut body = Record::new();
     body.text("title", "title", &answer.title).for_data();
+    body.table("set_aside", "", &answer.set_aside, |(name, value)| {
+        let mut row = Record::new();
+        row.text("name", "", name.name());
+        row.number("ohm", "", ohm(value), Unit::Ohm);
+        row
+    })
+    .for_data();
     body.table("options", "Options", &answer.options, data).for_data();
     body.table("", "Circuits", &answer.options, worth).for_people();
     body.table("", "Parts", &answer.options, parts).for_people();
@@ -17,6 +26,17 @@ pub fn compare(answer: &Comparison) -> Document {
         } else if let Some(line) = limits(option) {
             body.note(line);
         }
+    }
+    if !answer.set_aside.is_empty() {
+        let told = |(name, value): &(_, _)| match ohm(value) {
+            Some(ohm) => format!("{} of {}", Designator::name(*name), exact(ohm, Unit::Ohm)),
+            None => format!("{} open", Designator::name(*name)),
+        };
+        let all: Vec<String> = answer.set_aside.iter().map(told).collect();
+        body.note(format!(
+            "Fixed in the spec and set aside, since each circuit gets its own best values: {}.",
+            all.join(", ")
+        ));
     }
     let mut told = Vec::new();
     for option in &answer.options {
@@ -28,15 +48,37 @@ pub fn compare(answer: &Comparison) -> Document {
     Document::new("evenkeel.compare.v1", verdict(answer), body).titled(&answer.title)
 }
 
+fn ohm(value: &Fixed) -> Option<f64> {
+    match *value {
+        Fixed::Ohm(ohm) => Some(ohm),
+        Fixed::Open => None,
+    }
+}
+
 fn verdict(answer: &Comparison) -> Verdict {
     let all = answer.options.iter().filter(|option| option.design.is_some()).count();
-    let met: Vec<String> =
-        answer.options.iter().filter(|one| one.design.as_ref().is_some_and(|design| design.met)).map(name).collect();
-    match met.as_slice() {
+    let met: Vec<&CompareOption> =
+        answer.options.iter().filter(|one| one.design.as_ref().is_some_and(|design| design.met)).collect();
+    let fitting: Vec<String> = met.iter().copied().filter(|one| fits(one)).map(name).collect();
+    if fitting.len() < met.len() {
+        let held = match fitting.as_slice() {
+            [] => "the signal stays inside the op amps' limits in none of them".to_owned(),
+            some => format!("the signal stays inside the op amps' limits in {}", some.join(", ")),
+        };
+        let words = format!("{} of {all} designs meet every limit; {held}.", met.len());
+        return if fitting.is_empty() { Verdict::bad(words) } else { Verdict::good(words) };
+    }
+    match fitting.as_slice() {
         [] => Verdict::bad(format!("None of {all} designs meets every limit.")),
         [only] => Verdict::good(format!("One of {all} designs meets every limit: {only}.")),
         some => Verdict::good(format!("{} of {all} designs meet every limit.", some.len())),
     }
+}
+
+/// False where the signal is known to go beyond the op amps' limits.
+fn fits(option: &CompareOption) -> bool {
+    let figure = option.design.as_ref().and_then(|design| design.headroom.as_ref());
+    figure.is_none_or(|figure| figure.fits)
 }
 
 fn name(option: &CompareOption) -> String {
@@ -50,7 +92,9 @@ fn limits(option: &CompareOption) -> Option<String> {
     let list = |keys: &[&str]| keys.iter().map(|key| key.replace('_', " ")).collect::<Vec<_>>().join(", ");
     let missed = (!option.limits_missed.is_empty()).then(|| format!("misses {}", list(&option.limits_missed)));
     let open = (!option.limits_open.is_empty()).then(|| format!("can't tell {}", list(&option.limits_open)));
-    let words: Vec<String> = missed.into_iter().chain(open).collect();
+    let room = (!fits(option) && !option.limits_missed.contains(&"headroom"))
+        .then(|| "the signal goes beyond the op amps' limits".to_owned());
+    let words: Vec<String> = missed.into_iter().chain(open).chain(room).collect();
     (!words.is_empty()).then(|| format!("{}: {}.", name(option), words.join("; ")))
 }
 

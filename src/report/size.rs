@@ -1,4 +1,4 @@
-use super::design::joint;
+use super::design::{joint, listed};
 use super::{Document, Record, Value, Verdict};
 use crate::designator::Topology;
 use crate::quantity::{Unit, rounded};
@@ -19,6 +19,7 @@ pub fn size(answer: &SizeAnswer) -> Document {
     let names = names(answer.topology);
     body.table("choices", "Choices, best first", &answer.choices, |choice| row(choice, names));
     body.table("neighbours", "One step down and up", &answer.neighbours, |choice| row(choice, names));
+    listed(&answer.warnings, &mut body);
     Document::new("evenkeel.size.v1", verdict(answer), body)
 }
 
@@ -36,6 +37,11 @@ fn verdict(answer: &SizeAnswer) -> Verdict {
     }
     let gain = rounded(best.gain, Unit::Plain, 6);
     let error = rounded(best.error, Unit::Fraction, 3);
+    if !answer.made {
+        return Verdict::bad(format!(
+            "No value there is makes the gain; nearest {resistors}: gain {gain}, error {error}."
+        ));
+    }
     Verdict::good(format!("{resistors}: gain {gain}, error {error}."))
 }
 

@@ -15,7 +15,7 @@ pub struct Value {
 /// All resistors of a design.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Filled {
-    /// In drawing order; R5 and R6 only where decided.
+    /// In drawing order; R5 and R6 only where decided or where the common mode asks for them.
     pub values: Vec<Value>,
     /// Gain with ideal op amps, wiring in series with RG included, V/V.
     pub gain: f64,

@@ -15,19 +15,26 @@ use Designator::{R1, R2, R3, R4, R5, R6, RF1, RF2};
 pub(crate) const STAGE_OHM: (f64, f64) = (10e3, 1e6);
 /// and here where the gain leaves nothing in between.
 const WIDE_OHM: (f64, f64) = (1e3, 1e6);
+/// R5 and R6 that are chosen lie here, Ω.
+pub(crate) const DIVIDER_OHM: (f64, f64) = (100.0, 1e6);
 
 const INPUT: [Designator; 2] = [R1, R3];
 const OUTPUT: [Designator; 2] = [R2, R4];
 const OUTER: [Designator; 2] = [R1, R4];
 const INNER: [Designator; 2] = [R2, R3];
 const FEEDBACK: [Designator; 2] = [RF1, RF2];
+const DIVIDER: [Designator; 2] = [R5, R6];
 
 pub(super) fn frames(wish: &Wish, rules: &Rules, wishes: &Wishes, reach: &Reach) -> Result<Vec<Frame>, SizingFault> {
     match wish.topology {
         Topology::Difference | Topology::BufferedDifference => {
             let stages = match reach.every {
-                Some(every) => every_stage(wish, rules, wishes.equal, every)?,
-                None => stages(wish, rules, wish.gain, wishes.equal, 400)?,
+                Some(every) => every_stage(wish, rules, wishes.equal, every, reach.splits.map_or(1.0, |to| to.1))?,
+                None => stages(wish, rules, wish.ratio(wish.gain, 1.0), wishes.equal, 400)?,
+            };
+            let stages = match reach.splits {
+                Some(division) if wish.topology == Topology::Difference => divided(rules, &stages, division)?,
+                _ => stages,
             };
             stages.into_iter().map(|ohms| frame(wish, rules, ohms, ohms.get(R2))).collect()
         }
@@ -130,6 +137,22 @@ fn two_op_amp(wish: &Wish, rules: &Rules, wishes: &Wishes, reach: &Reach) -> Res
     Ok(all)
 }
 
+/// Each stage with every R5 = R6 that divides the common mode by `1 + R1/R5` within `division`.
+fn divided(rules: &Rules, stages: &[Ohms], division: (f64, f64)) -> Result<Vec<Ohms>, SizingFault> {
+    let values = rules.values(&DIVIDER, &rules.freedom(&DIVIDER, DIVIDER_OHM)?, &[])?;
+    let mut all = Vec::new();
+    for stage in stages {
+        let Some(r1) = stage.get(R1) else { continue };
+        let from = values.partition_point(|&ohm| ohm < r1 / (division.1 - 1.0) * (1.0 - TIE));
+        for &ohm in values.iter().skip(from).take_while(|&&ohm| within(1.0 + r1 / ohm, division)) {
+            let mut ohms = *stage;
+            share(rules, &DIVIDER, ohm, &mut ohms)?;
+            all.push(ohms);
+        }
+    }
+    Ok(all)
+}
+
 /// Each of `names` gets its own decided value, else the shared one.
 fn share(rules: &Rules, names: &[Designator], ohm: f64, ohms: &mut Ohms) -> Result<(), SizingFault> {
     for &name in names {
@@ -177,17 +200,19 @@ fn stages_between(rules: &Rules, splits: (f64, f64), least: bool) -> Result<Vec<
     found.into_iter().map(|(input, output)| stage(rules, input, output)).collect()
 }
 
-/// R1 = R3 and R2 = R4 with a gain error up to `every`, in the range in which [`stages`] looks.
-fn every_stage(wish: &Wish, rules: &Rules, equal: f64, every: f64) -> Result<Vec<Ohms>, SizingFault> {
+/// R1 = R3 and R2 = R4 with a gain error up to `every`, in the range in which [`stages`] looks; those for a common mode
+/// divided by up to `division`.
+fn every_stage(wish: &Wish, rules: &Rules, equal: f64, every: f64, division: f64) -> Result<Vec<Ohms>, SizingFault> {
     let series = if wish.topology == Topology::Difference { wish.source_ohm } else { 0.0 };
     let all = |usual: (f64, f64)| -> Result<Vec<Stage>, SizingFault> {
         let [inputs, outputs] = stage_values(rules, usual)?;
         let mut found = Vec::new();
         for &output in &outputs {
             let exact = |gain: f64| output / gain - series;
-            let from = inputs.partition_point(|&input| input < exact(wish.gain * (1.0 + every)) * (1.0 - TIE));
+            let most = wish.ratio(wish.gain, division) * (1.0 + every);
+            let from = inputs.partition_point(|&input| input < exact(most) * (1.0 - TIE));
             for &input in inputs.iter().skip(from) {
-                let error = output / (input + series) / wish.gain - 1.0;
+                let error = output / (input + series) / wish.ratio(wish.gain, 1.0) - 1.0;
                 if error < -every - TIE {
                     break;
                 }

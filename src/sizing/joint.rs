@@ -9,7 +9,7 @@ use super::filled::{Filled, Value};
 use super::gain_set::PREFERRED_FEEDBACK_OHM;
 use super::light::{Light, Lightly, Nearest};
 use super::merit::{First, Merit, Wishes};
-use super::order::TIE;
+use super::order::{TIE, same_value};
 use super::pair_table::{PairTable, Pairs, Walked};
 use super::pick::Pick;
 use super::reach::Reach;
@@ -42,6 +42,12 @@ impl Ranked {
         self
     }
 
+    /// True where R1 to R4 are of one value.
+    #[must_use]
+    pub const fn alike(&self) -> bool {
+        self.merit.values <= 1
+    }
+
     /// Which of two sets is the better one.
     #[must_use]
     pub fn compare(&self, other: &Self, first: First) -> std::cmp::Ordering {
@@ -59,8 +65,8 @@ pub(super) struct Frame {
 
 /// Ranks the sets of values for `wish`, best first, `keep` at the most.
 ///
-/// Order: gain error, where all up to [`Wishes::equal`] counts as equal; then fewest parts; then least
-/// white noise ([`white_noise`]); then feedback nearest 24.9 kΩ, then the smaller value;
+/// Order: gain error, where all up to [`Wishes::equal`] counts as equal; then fewest parts, and fewest different
+/// values of R1 to R4; then least white noise ([`white_noise`]); then feedback nearest 24.9 kΩ, then the smaller value;
 /// [`Wishes::first`] puts one of them in front. With a wish for least noise in front only the gain-set
 /// values nearest the gain are looked at.
 ///
@@ -307,12 +313,19 @@ fn seen(ask: &Ask<'_>, frames: &[Frame], at: usize, pick: Option<Pick>) -> Resul
     let set = pick.unwrap_or(Pick::single(frame.ohms.get(Designator::R1).unwrap_or(0.0)));
     let loaded = match wish.topology {
         // the source stands in series with R1 and R3
-        Topology::Difference => gain * wish.share_of_source(frame.ohms.get(Designator::R1)),
+        Topology::Difference => gain * wish.left_of_gain(&frame.ohms),
         _ => gain,
     };
     let error = loaded / wish.gain - 1.0;
     let far = frame.feedback_ohm.map_or(1.0, |ohm| away(Some(ohm), PREFERRED_FEEDBACK_OHM));
-    Ok(Seen { frame: at, pick, error, merit: Merit::new(wishes, error, set, noise, far) })
+    Ok(Seen { frame: at, pick, error, merit: Merit::new(wishes, error, (set, values(&frame.ohms)), noise, far) })
+}
+
+/// How many different values R1 to R4 have.
+fn values(ohms: &Ohms) -> usize {
+    let all = [Designator::R1, Designator::R2, Designator::R3, Designator::R4].map(|name| ohms.get(name));
+    let new = |at: usize| !all[..at].iter().any(|one| one.zip(all[at]).is_some_and(|(a, b)| same_value(a, b)));
+    (0..all.len()).filter(|&at| all[at].is_some() && new(at)).count()
 }
 
 /// Gain with ideal op amps and white noise of a frame with its gain-set value.

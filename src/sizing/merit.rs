@@ -33,6 +33,8 @@ pub(super) struct Merit {
     pub(super) error: f64,
     /// Resistors of the gain-set value, 1 where it is left out.
     pub(super) parts: usize,
+    /// Different values among R1 to R4: one reel, and the better match.
+    pub(super) values: usize,
     /// White noise density, V/√Hz.
     pub(super) noise: f64,
     /// Distance of the feedback from the preferred one, as a ratio.
@@ -57,11 +59,12 @@ fn judged(wishes: &Wishes, error: f64) -> f64 {
 }
 
 impl Merit {
-    pub(super) fn new(wishes: &Wishes, error: f64, pick: Pick, noise: f64, away: f64) -> Self {
+    pub(super) fn new(wishes: &Wishes, error: f64, (pick, values): (Pick, usize), noise: f64, away: f64) -> Self {
         Self {
             error: judged(wishes, error),
             // left out is no merit of its own: a stage without RG is chosen for its gain or not at all
             parts: pick.parts_ohm().len().max(1),
+            values,
             noise: rounded(noise),
             away: rounded(away),
             ohm: pick.ohm().unwrap_or(f64::INFINITY),
@@ -76,11 +79,12 @@ impl Merit {
     pub(super) fn compare(&self, other: &Self, first: First) -> Ordering {
         let error = self.error.total_cmp(&other.error);
         let parts = self.parts.cmp(&other.parts);
+        let values = self.values.cmp(&other.values);
         let noise = self.noise.total_cmp(&other.noise);
         let wishes = match first {
-            First::Gain => error.then(parts).then(noise),
-            First::Parts => parts.then(error).then(noise),
-            First::Noise => noise.then(error).then(parts),
+            First::Gain => error.then(parts).then(values).then(noise),
+            First::Parts => parts.then(error).then(values).then(noise),
+            First::Noise => noise.then(error).then(parts).then(values),
         };
         wishes.then(self.away.total_cmp(&other.away)).then(self.ohm.total_cmp(&other.ohm))
     }

@@ -23,7 +23,7 @@ mod walk;
 
 pub use fault::SizingFault;
 pub use filled::{Filled, Value};
-pub(crate) use frames::STAGE_OHM;
+pub(crate) use frames::{DIVIDER_OHM, STAGE_OHM};
 pub(crate) use gain_set::FEEDBACK_OHM;
 pub use gain_set::{GainSetting, Shortfall, Sizing, Wanted, gain_set};
 pub use joint::{Ranked, Survey, rank, rank_with, survey};

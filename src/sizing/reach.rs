@@ -8,7 +8,8 @@ use crate::textbook::{GainSet, white_noise};
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reach {
     /// Least and greatest split of gain: R2/R1 of the stage behind `three-op-amp`, R4/R3 of `two-op-amp`;
-    /// `None`: as near as possible to the one wanted.
+    /// `None`: as near as possible to the one wanted. Of `difference` least and greatest division of the common
+    /// mode, `1 + R1/R5`; `None`: R5 and R6 are left out unless decided.
     pub splits: Option<(f64, f64)>,
     /// Every set with a gain error up to here, a fraction; `None`: only those that can be the best.
     pub every: Option<f64>,

@@ -1,7 +1,7 @@
 use super::fault::SizingFault;
 use super::pick::Pick;
 use super::stock::Stock;
-use crate::designator::{Designator, Topology};
+use crate::designator::{Designator, Ohms, Topology};
 use crate::part::Fixed;
 use crate::textbook::GainLaw;
 use std::collections::BTreeMap;
@@ -21,18 +21,31 @@ pub struct Wish {
     pub wiring_ohm: f64,
     /// What stands in series with each input, Ω: it loads the `difference` circuit.
     pub source_ohm: f64,
+    /// `1/A0` of the op amp of the `difference` circuit.
+    pub inverse_gain: f64,
 }
 
 impl Wish {
     /// A gain from a circuit, everything else as usual.
     #[must_use]
     pub const fn new(topology: Topology, gain: f64) -> Self {
-        Self { topology, gain, stage_two_gain: None, chip: None, wiring_ohm: 0.0, source_ohm: 0.0 }
+        Self { topology, gain, stage_two_gain: None, chip: None, wiring_ohm: 0.0, source_ohm: 0.0, inverse_gain: 0.0 }
     }
 
-    /// What is left of the EMF behind the source, R1 drawing from it.
-    pub(super) fn share_of_source(&self, r1_ohm: Option<f64>) -> f64 {
-        r1_ohm.map_or(1.0, |ohm| ohm / (ohm + self.source_ohm))
+    /// What is left of the gain of a `difference` stage, R1 drawing from the source and the op amp's own gain being
+    /// finite: `1/(1 + N/A0)` with the noise gain `N = 1 + R2/R1 + R2/R5`.
+    pub(super) fn left_of_gain(&self, ohms: &Ohms) -> f64 {
+        use Designator::{R1, R2, R5};
+        let (Some(r1), Some(r2)) = (ohms.get(R1), ohms.get(R2)) else { return 1.0 };
+        let over = r1 + self.source_ohm;
+        let noise_gain = 1.0 + r2 / over + ohms.get(R5).map_or(0.0, |r5| r2 / r5);
+        r1 / over / (1.0 + noise_gain * self.inverse_gain)
+    }
+
+    /// R2 over R1 and the source for a gain, the common mode divided by `division`: what the op amp takes is made up for.
+    #[must_use]
+    pub fn ratio(&self, gain: f64, division: f64) -> f64 {
+        gain * (1.0 + (1.0 + gain * division) * self.inverse_gain)
     }
 }
 

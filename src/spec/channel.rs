@@ -45,14 +45,14 @@ impl Channel {
         if fault.help.is_empty() { found } else { found.help(&fault.help) }
     }
 
-    /// The same requirement in another topology: `fixed`, `stage_two_gain` and all that the topology
-    /// can't use is left out. R5 and R6 stay: they are never chosen, and the common mode asks for them.
+    /// The same requirement in another topology: `fixed` and all that the topology can't use is left out.
     ///
     /// # Errors
     /// What the spec lacks for that topology, as `[chip]`.
     pub fn in_topology(&self, topology: Topology) -> Result<Question, Faults> {
         let mut tree = self.tree.clone();
-        if let Some(Value::Table(table)) = tree.0.get_mut("circuit").map(|entry| &mut entry.value) {
+        let circuit = tree.0.get_mut("circuit").map(|entry| &mut entry.value);
+        if let Some(Value::Table(table)) = circuit.filter(|_| topology != Topology::ThreeOpAmp) {
             table.0.remove("stage_two_gain");
         }
         if let Some(Value::Table(table)) = tree.0.get_mut("resistors").map(|entry| &mut entry.value) {
@@ -70,13 +70,10 @@ impl Channel {
     }
 }
 
-/// Takes out of `[resistors]` what is decided, except the dividing pair where the topology has it; where it has not,
-/// they are in no network either.
+/// Takes out of `[resistors]` what is decided; where the topology has no R5 and R6, they are in no network either.
 fn undecided(resistors: &mut Table, topology: Topology) {
     let divides = |name: &str| matches!(name, "R5" | "R6");
-    if let Some(Value::Table(fixed)) = resistors.0.get_mut("fixed").map(|entry| &mut entry.value) {
-        fixed.0.retain(|name, _| divides(name) && topology == Topology::Difference);
-    }
+    resistors.0.remove("fixed");
     let networks = match resistors.0.get_mut("network").map(|entry| &mut entry.value) {
         Some(Value::Tables(networks)) if topology != Topology::Difference => networks,
         _ => return,

@@ -16,8 +16,10 @@ out, and its range. It is generated from the table that the reader itself uses (
 - A range is `\"low .. high\"` (one unit may serve both: `\"-18 .. 18 mV\"`), `\"centre ± half\"` or `\"± half\"`; one value is a
   range of one point.
 - A rejection or an open-loop gain is `\"100 dB\"`, `\"100000:1\"` or `\"100 V/mV\"`.
-- A resistor is called by its designator; `RF` stands for `RF1` and `RF2`. `R5` and `R6` (`difference` only) are absent
-  unless both are in `resistors.fixed`. A fixed value is one resistance; `RG = \"open\"` leaves RG out.
+- A resistor is called by its designator; `RF` stands for `RF1` and `RF2`. `R5` and `R6` (`difference` only) are
+  both in `resistors.fixed`, or chosen where no values of R1 to R4 alone keep the signal inside the op amp's limits, else
+  absent; where R1 to R4 are decided they are chosen only if `resistors.range` names them. A fixed value is one
+  resistance; `RG = \"open\"` leaves RG out.
 - A path is relative to the spec and stays below its folder.
 - Unknown keys are errors, and so are sections and names that the chosen topology can't use. In a file with channels, what
   stands outside them has to be of use to one channel at least.

@@ -242,6 +242,11 @@ pub struct SizeAnswer {
     pub neighbours: Vec<Choice>,
     /// Why there is no choice.
     pub reason: Option<String>,
+    /// How far the best choice misses the gain, and what would come nearer; empty where it does not beyond the
+    /// tolerances of its values.
+    pub warnings: Vec<Warning>,
+    /// False where no value there is makes the gain, not even by a factor of 1.5.
+    pub made: bool,
 }
 
 /// One way to set the gain.

@@ -2,7 +2,8 @@
 use super::design::{DesignOptions, design};
 use super::purchase::{opamp_price, with};
 use super::{Design, Question, Span};
-use crate::designator::Topology;
+use crate::designator::{Designator, Topology};
+use crate::part::Fixed;
 
 /// A topology to be compared: its question, or what the spec lacks for it.
 pub type Contender = (Topology, Result<Question, String>);
@@ -12,6 +13,8 @@ pub type Contender = (Topology, Result<Question, String>);
 pub struct Comparison {
     /// Title of the spec.
     pub title: String,
+    /// What the spec decides of the resistors: each circuit gets its own best values instead.
+    pub set_aside: Vec<(Designator, Fixed)>,
     /// Every topology, with each op amp that may be taken.
     pub options: Vec<CompareOption>,
 }
@@ -49,8 +52,8 @@ pub struct CompareOption {
     pub when: &'static str,
 }
 
-/// Designs the requirement in every way, each with its own best values: as [`super::design()`] does, op amps on offer
-/// one by one. Figures are in SI units and decibels, as there.
+/// Designs the requirement in every way, each with its own best values as [`super::design()`] does, op amps on offer
+/// one by one; `asked` is the spec as it stands. Figures are in SI units and decibels, as there.
 ///
 /// Nothing is an error: what the spec lacks for a topology, and why no value can do it, stands under
 /// [`CompareOption::missing`].
@@ -63,7 +66,7 @@ pub struct CompareOption {
 /// let text = "[target]\ngain = 10\n[resistors]\ntolerance = \"0.1 %\"\n[limits]\nrejection = \"70 dB\"\n";
 /// let channel = &read_for_every_topology("s.toml", text, &NoFiles)?.channels[0];
 /// let contender = |topology| -> Contender { (topology, channel.in_topology(topology).map_err(|why| why.to_string())) };
-/// let answer = compare("A", &Topology::ALL.map(contender));
+/// let answer = compare(&channel.question, &Topology::ALL.map(contender));
 /// let of = |topology| answer.options.iter().find(|one| one.topology == topology);
 /// // four resistors alone: (1 + 10)/(4 · 0.001) is 68.8 dB (the handbooks' estimate); a first stage of 10 adds to that
 /// assert_eq!(of(Topology::Difference).map(|one| one.limits_missed.clone()), Some(vec!["rejection"]));
@@ -73,7 +76,7 @@ pub struct CompareOption {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[must_use]
-pub fn compare(title: &str, contenders: &[Contender]) -> Comparison {
+pub fn compare(asked: &Question, contenders: &[Contender]) -> Comparison {
     let mut options = Vec::new();
     for (topology, contender) in contenders {
         match contender {
@@ -91,7 +94,9 @@ pub fn compare(title: &str, contenders: &[Contender]) -> Comparison {
             }
         }
     }
-    Comparison { title: title.to_owned(), options }
+    let fixed = |name: Designator| asked.resistors.fixed.get(&name).map(|value| (name, *value));
+    let set_aside = Designator::ALL.into_iter().filter_map(fixed).collect();
+    Comparison { title: asked.title.clone(), set_aside, options }
 }
 
 fn without(topology: Topology, opamp: Option<String>, missing: String) -> CompareOption {

@@ -11,6 +11,8 @@ use super::{Question, StudyFault};
 const STRIDE: f64 = 1.4;
 /// Halvings, in ratios: a range of 100 comes down to 5 %.
 const HALVINGS: usize = 7;
+/// Steps towards a peak: two strides come down to a ten-thousandth.
+const SECTIONS: usize = 18;
 /// The slope over the gain errors in question may be greater by so much elsewhere.
 const SAFETY: f64 = 1.5;
 /// By so much more than at the least split a gain error may move a figure at another.
@@ -219,6 +221,13 @@ fn along(
         split = (split * STRIDE).min(high);
         seen.push((split, at(split)?));
     }
+    let peaked = probe.limit == "headroom";
+    if peaked && seen.iter().all(|one| one.1 < -probe.ease) {
+        let top = highest(&seen);
+        let (from, to) = (seen[top.saturating_sub(1)].0, seen[(top + 1).min(seen.len() - 1)].0);
+        let peak = peak((from, to), at)?;
+        seen.insert(seen.partition_point(|one| one.0 < peak.0), peak);
+    }
     let scale = probe.scale();
     let ways: Vec<Way> = seen.windows(2).map(|pair| Way::between(pair[0].1, pair[1].1, scale)).collect();
     let all = |way: Way| ways.iter().all(|one| *one == way || *one == Way::Flat);
@@ -228,12 +237,12 @@ fn along(
         (_, _, true) => Way::Less,
         _ => Way::Any,
     };
-    let top = (0..seen.len()).max_by(|&a, &b| seen[a].1.total_cmp(&seen[b].1)).unwrap_or(0);
+    let top = highest(&seen);
     if seen[top].1 < -probe.ease {
         // between two steps it can hardly be better than the best by more than the steps differ
         let near = [top.checked_sub(1), Some(top + 1)].into_iter().flatten().filter_map(|at| seen.get(at));
         let step = near.map(|one| (seen[top].1 - one.1).abs()).fold(0.0, f64::max);
-        return Ok(Split::Fails { sure: way != Way::Any || seen[top].1 + step < -probe.ease });
+        return Ok(Split::Fails { sure: peaked || way != Way::Any || seen[top].1 + step < -probe.ease });
     }
     let holds = |one: &(f64, f64)| one.1 >= -probe.ease;
     let (first, last) = (seen.iter().position(holds).unwrap_or(0), seen.iter().rposition(holds).unwrap_or(0));
@@ -246,6 +255,34 @@ fn along(
         None => high,
     };
     Ok(Split::Holds(way, seen[top].0, Some((from, to))))
+}
+
+fn highest(seen: &[(f64, f64)]) -> usize {
+    (0..seen.len()).max_by(|&a, &b| seen[a].1.total_cmp(&seen[b].1)).unwrap_or(0)
+}
+
+/// The greatest slack between two splits, by golden section.
+///
+/// For headroom there is one peak: with the gain met each voltage is a ratio of two terms linear in the split, so
+/// its distance from a limit rises or falls throughout, and the least of several such has no second peak.
+fn peak((low, high): (f64, f64), at: &dyn Fn(f64) -> Result<f64, StudyFault>) -> Result<(f64, f64), StudyFault> {
+    const SECTION: f64 = 0.618_033_988_749_894_9;
+    let between = |share: f64| low * libm::pow(high / low, share);
+    let (mut from, mut to) = (0.0, 1.0);
+    let (mut one, mut other) = (1.0 - SECTION, SECTION);
+    let (mut at_one, mut at_other) = (at(between(one))?, at(between(other))?);
+    for _ in 0..SECTIONS {
+        if at_one > at_other {
+            (to, other, at_other) = (other, one, at_one);
+            one = to - SECTION * (to - from);
+            at_one = at(between(one))?;
+        } else {
+            (from, one, at_one) = (one, other, at_other);
+            other = from + SECTION * (to - from);
+            at_other = at(between(other))?;
+        }
+    }
+    Ok(if at_one > at_other { (between(one), at_one) } else { (between(other), at_other) })
 }
 
 /// The last place between a good and a bad one, on the bad side.

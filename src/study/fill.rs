@@ -1,5 +1,5 @@
 use super::{Question, Stock, StudyFault};
-use crate::designator::Topology;
+use crate::designator::{Amp, Topology};
 use crate::sizing::{Ranked, Rules, SizingFault, Wish, Wishes, rank};
 use crate::textbook::GainLaw;
 
@@ -25,6 +25,12 @@ pub(super) fn brief(question: &Question, gain: f64) -> Result<Brief, StudyFault>
         chip,
         wiring_ohm: question.strays.rg_resistance_ohm,
         source_ohm: question.source.resistance_ohm + filter_ohm,
+        inverse_gain: match question.topology {
+            Topology::Difference => {
+                question.opamps.get(&Amp::A1).and_then(|data| data.open_loop_gain).map_or(0.0, |gain| 1.0 / gain)
+            }
+            _ => 0.0,
+        },
         ..Wish::new(question.topology, gain)
     };
     let rules = Rules {

@@ -7,12 +7,15 @@ use super::{Question, StudyFault};
 use crate::designator::{Designator, Topology};
 use crate::sizing::{First, Ranked, Reach, Survey, Wishes, survey};
 use crate::textbook::white_noise;
+use Designator::{R1, R2, R3, R4, R5, R6};
 
 /// A tenth of the worst-case spread counts as equal, and a millionth in any case: no gain is known better.
 const EQUAL_SHARE: f64 = 0.1;
 const EQUAL_LEAST: f64 = 1e-6;
 /// Sets with a greater nominal error are no answer, where no limit says what is: or the nearest to the gain.
 const COARSE: f64 = 0.02;
+/// Gains that one value for R1 to R4 may count as.
+const NEAR_ONE: f64 = 0.2;
 /// Ends of the steps in which splits are looked at, as multiples of the least one.
 const STEPS: [f64; 13] = [1.0, 1.0, 1.02, 1.05, 1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.4, 2.8, 3.2];
 
@@ -28,6 +31,16 @@ pub(super) struct Ground<'a> {
     pub(super) admitted: f64,
     /// The set that is nearest to the gain by the book, its gain told by the whole network.
     pub(super) rough: Ranked,
+}
+
+/// True where R5 and R6 may be chosen: they are not decided, and some of R1 to R4 is open or they have a range.
+pub(super) fn divides(question: &Question) -> bool {
+    let resistors = &question.resistors;
+    let decided = |names: [Designator; 2]| names.iter().any(|name| resistors.fixed.contains_key(name));
+    let asked = resistors.range.contains_key(&R5) || resistors.range.contains_key(&R6);
+    question.topology == Topology::Difference
+        && !decided([R5, R6])
+        && (asked || !(decided([R1, R3]) && decided([R2, R4])))
 }
 
 impl<'a> Ground<'a> {
@@ -54,10 +67,24 @@ impl<'a> Ground<'a> {
                 brief.wish.gain = gain;
             }
         }
-        let axes = Axes::of(question.topology, &brief)?;
+        let axes = Axes::of(question.topology, &brief, false)?;
         let admitted = question.limits.gain_error.unwrap_or(COARSE).max(nearest * (1.0 + 1e-9));
         let rough = rough.with_error(error, &wishes);
         Ok((Self { question, gain, brief, wishes, axes, admitted, rough }, bench))
+    }
+
+    /// The same with R5 and R6; `None` where they are not to be chosen.
+    pub(super) fn divided(&self) -> Result<Option<Self>, StudyFault> {
+        if !divides(self.question) {
+            return Ok(None);
+        }
+        let axes = Axes::of(self.question.topology, &self.brief, true)?;
+        Ok(Some(Self { brief: self.brief.clone(), rough: self.rough.clone(), axes, ..*self }))
+    }
+
+    /// True with R5 and R6.
+    pub(super) fn is_divided(&self) -> bool {
+        self.question.topology == Topology::Difference && self.axes.split.is_some()
     }
 
     /// The steps of split, least first; `None`: there is no split to choose.
@@ -99,10 +126,22 @@ impl<'a> Ground<'a> {
         matches!(self.wishes.first, First::Noise)
     }
 
-    /// The noise that a set has to stay below to be better than this one; infinite where it may be noisier.
+    /// The noise that a set has to stay below to be better than this one; infinite where it may be noisier, none where
+    /// no set that comes later can be better.
+    ///
+    /// Sets with R1 to R4 alike come before all that are not: of split gains they are all in the first plot, of divided
+    /// common modes in all plots at gains near 1.
     pub(super) fn to_beat(&self, held: &Ranked) -> f64 {
+        if self.noise_first() {
+            return held.noise;
+        }
         let equal = held.error.abs() <= self.wishes.equal && held.parts <= 1;
-        if self.noise_first() || equal { held.noise } else { f64::INFINITY }
+        let later = self.is_divided() && (self.gain - 1.0).abs() <= NEAR_ONE;
+        match (equal, held.alike(), later) {
+            (false, ..) | (true, false, true) => f64::INFINITY,
+            (true, true, false) if self.axes.split.is_some() => 0.0,
+            (true, ..) => held.noise,
+        }
     }
 
     /// True where nothing at this split or a greater one makes less noise than `noise`.

@@ -75,6 +75,20 @@ pub fn margin(question: &Question, stage: &Stage, reference_v: f64) -> Result<Op
     Ok(margins.min_by(f64::total_cmp))
 }
 
+/// The least margin over the corners of the resistors, V; `None` where inputs are missing.
+///
+/// # Errors
+/// [`BuildFault`] when the circuit has no solution.
+pub(super) fn worst_margin_of(
+    question: &Question,
+    stage: &Stage,
+    lot: &Lot,
+    reference_v: f64,
+) -> Result<Option<f64>, BuildFault> {
+    let Ok(conditions) = Conditions::of(question, reference_v) else { return Ok(None) };
+    worst(stage, lot, &conditions).map(Some)
+}
+
 /// The least margin over the corners of the resistors.
 fn worst(stage: &Stage, lot: &Lot, conditions: &Conditions) -> Result<f64, BuildFault> {
     if stage.circuit.topology == Topology::SingleChip {

@@ -6,7 +6,7 @@ use super::place::Place;
 use super::rejection::decibels;
 use super::remedy::only;
 use super::trial::{Trial, trial};
-use super::{Limits, Question, StudyFault, unsolved};
+use super::{Limits, Question, StudyFault, headroom, unsolved};
 use crate::corners;
 use crate::sizing::Ranked;
 
@@ -96,6 +96,9 @@ impl<'a> Judge<'a> {
         }
         self.cheap += 1;
         let light = Bench::nominal(&self.light, &set.filled)?;
+        if let Some(miss) = self.no_room(&light)? {
+            return Ok(self.missed(set, place, "headroom", miss));
+        }
         let told = trial(&self.light, self.aim, &light)?;
         if let Some((limit, miss)) = told.first_missed(self.fit) {
             return Ok(self.missed(set, place, limit, miss));
@@ -111,6 +114,15 @@ impl<'a> Judge<'a> {
                 Ok(self.missed(set, place, limit, miss))
             }
         }
+    }
+
+    /// By how much room is missing, V: cheaper to know than the rest.
+    fn no_room(&self, light: &Bench) -> Result<Option<f64>, StudyFault> {
+        let least = self.question.limits.headroom_v.or(self.fit.then_some(0.0));
+        let Some(least) = least else { return Ok(None) };
+        let margin = headroom::margin(self.question, &light.stage, self.aim.reference_v);
+        let margin = margin.map_err(|fault| unsolved(&fault))?;
+        Ok(margin.map(|margin| least - margin).filter(|miss| *miss > 0.0))
     }
 
     fn missed(&mut self, set: &Ranked, place: Place, limit: &'static str, miss: f64) -> Verdict {

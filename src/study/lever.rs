@@ -1,6 +1,6 @@
 //! One thing that can be changed about a design, from as it is to ideal.
 use super::Question;
-use crate::designator::Designator::{R1, R2, R3, R4};
+use crate::designator::Designator::{R1, R2, R3, R4, R5, R6};
 use crate::designator::Topology;
 use crate::part::{Matched, OpAmp};
 use crate::quantity::{Unit, rounded};
@@ -92,7 +92,7 @@ impl Lever {
                 }
             }
             Self::Match if out.resistors.networks.is_empty() => out.resistors.networks.push(Matched {
-                members: vec![R1, R2, R3, R4],
+                members: if divided(q) { vec![R1, R2, R3, R4, R5, R6] } else { vec![R1, R2, R3, R4] },
                 match_fraction: cap,
                 match_tempco_per_k: 0.0,
                 grade: None,
@@ -130,7 +130,8 @@ impl Lever {
         match self {
             Self::Tolerance => format!("resistor tolerance {} or better", tight(Unit::Fraction)),
             Self::Match if q.resistors.networks.is_empty() => {
-                format!("R1 to R4 as a network matched to {} or better", tight(Unit::Fraction))
+                let last = if divided(q) { "R6" } else { "R4" };
+                format!("R1 to {last} as a network matched to {} or better", tight(Unit::Fraction))
             }
             Self::Match => format!("resistor match {} or better", tight(Unit::Fraction)),
             Self::OpAmpRejection => {
@@ -163,6 +164,10 @@ impl Lever {
             Self::GainBandwidth => "op amps of any bandwidth",
         }
     }
+}
+
+fn divided(q: &Question) -> bool {
+    q.resistors.fixed.contains_key(&R5)
 }
 
 /// Four digits, towards zero: what is asked for must do.

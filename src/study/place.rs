@@ -3,14 +3,14 @@
 use super::StudyFault;
 use super::fill::Brief;
 use crate::designator::{Designator, Ohms, Topology};
-use crate::sizing::{FEEDBACK_OHM, Filled, Pick, Ranked, STAGE_OHM, Value};
+use crate::sizing::{DIVIDER_OHM, FEEDBACK_OHM, Filled, Pick, Ranked, STAGE_OHM, Value};
 use crate::textbook::{GainLaw, GainSet, gain_law, two_op_amp_ratio};
-use Designator::{R1, R2, R3, R4, RF1, RF2, RG};
+use Designator::{R1, R2, R3, R4, R5, R6, RF1, RF2, RG};
 
 /// A place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Place {
-    /// R2/R1 of the stage behind, R4/R3 of the two-op-amp circuit.
+    /// R2/R1 of the stage behind, R4/R3 of the two-op-amp circuit; `1 + R1/R5` of a difference stage.
     pub(super) split: f64,
     /// R1, Ω.
     pub(super) stage: f64,
@@ -31,7 +31,8 @@ pub(super) struct Axes {
 }
 
 impl Axes {
-    pub(super) fn of(topology: Topology, brief: &Brief) -> Result<Self, StudyFault> {
+    /// With `divided` R5 and R6 are there.
+    pub(super) fn of(topology: Topology, brief: &Brief, divided: bool) -> Result<Self, StudyFault> {
         let decided = |name: Designator| brief.rules.fixed.contains_key(&name);
         let pair = |one: Designator, other: Designator| decided(one) || decided(other);
         let gain = brief.wish.gain;
@@ -66,6 +67,13 @@ impl Axes {
         let stage = match topology {
             Topology::TwoOpAmp => ends(&[R1, R4], FEEDBACK_OHM),
             _ => ends(&[R1, R3], STAGE_OHM),
+        };
+        let split = match divided {
+            true => {
+                let (least, greatest) = ends(&[R5, R6], DIVIDER_OHM);
+                Some((1.0 + stage.0 / greatest, 1.0 + stage.1 / least))
+            }
+            false => split,
         };
         Ok(Self { topology, split, stage, feedback: ends(&[RF1, RF2], FEEDBACK_OHM) })
     }
@@ -109,6 +117,7 @@ impl Axes {
         let of = |name: Designator| ohms.get(name).unwrap_or(1.0);
         let split = match self.topology {
             Topology::TwoOpAmp => of(R4) / of(R3),
+            Topology::Difference => ohms.get(R5).map_or(1.0, |r5| 1.0 + of(R1) / r5),
             _ => of(R2) / of(R1),
         };
         Place { split, stage: of(R1), feedback: of(RF1) }
@@ -132,9 +141,11 @@ impl Axes {
             Topology::Difference | Topology::BufferedDifference => {
                 let in_series = if self.topology == Topology::Difference { brief.wish.source_ohm } else { 0.0 };
                 set([R1, R3], place.stage);
-                set([R2, R4], shared(R2, R4).unwrap_or(gain * (place.stage + in_series)));
-                for name in [Designator::R5, Designator::R6] {
-                    ohms.set(name, decided(name));
+                let ratio = brief.wish.ratio(gain, self.split.map_or(1.0, |_| place.split));
+                set([R2, R4], shared(R2, R4).unwrap_or(ratio * (place.stage + in_series)));
+                let divider = self.split.map(|_| place.stage / (place.split - 1.0));
+                for name in [R5, R6] {
+                    ohms.set(name, decided(name).or(divider));
                 }
             }
             Topology::ThreeOpAmp => {

@@ -2,14 +2,18 @@
 use super::aim::Aim;
 use super::basket::{Basket, Baskets};
 use super::bench::Bench;
-use super::choose::{Choice, choose, choose_beside};
+use super::choose::{Choice, choose, choose_beside, nowhere};
+use super::ground::divides;
 use super::trial::trial;
 use super::{Candidate, Question, StudyFault};
 use crate::designator::Designator;
 use crate::part::PricedGrade;
+use crate::sizing::Filled;
 
 /// As many baskets are tried for one op amp; further ones are no bargain anyone compares.
 const TRIED: usize = 6000;
+/// What is added where something cheaper may do.
+const UNDECIDED: &str = "; it is not decided whether something cheaper would do with other values";
 
 /// What is bought, where the spec lets the program choose.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,6 +84,7 @@ fn buy_with(
     // an op amp without a price can't be compared: it comes last
     offers.sort_by(|a, b| a.1.unwrap_or(f64::INFINITY).total_cmp(&b.1.unwrap_or(f64::INFINITY)));
     let mut lines = Vec::new();
+    let mut certain = true;
     let mut best: Option<Find> = None;
     let mut fallback: Option<(usize, usize, Find)> = None;
     for (at, (candidate, opamps, asked)) in offers.iter().enumerate() {
@@ -91,8 +96,12 @@ fn buy_with(
                 best = Some(Find { at, ..find });
                 Vec::new()
             }
-            Search::Dearer => vec!["price".to_owned()],
+            Search::Dearer(proven) => {
+                certain &= proven;
+                vec!["price".to_owned()]
+            }
             Search::Fails(limits, find) => {
+                certain &= find.proven;
                 if fallback.as_ref().is_none_or(|held| limits.len() < held.0) {
                     fallback = Some((limits.len(), at, Find { at, ..find }));
                 }
@@ -113,12 +122,14 @@ fn buy_with(
         }
     }
     let (_, opamps, asked) = &offers[find.at];
+    let shop = &find.shop;
     let bought = shop.with_grades(asked, &find.basket);
-    let note = shop.note(&bought, &find, found);
+    let proven = find.proven && certain;
+    let note = shop.note(&bought, &find, found) + if proven { "" } else { UNDECIDED };
     let resistors = (!shop.grades.is_empty()).then(|| shop.price(&find.basket));
     let mut grades = shop.bought(&find.basket);
     grades.sort_by(|a, b| b.1.price.total_cmp(&a.1.price).then(a.0.cmp(&b.0)));
-    let purchase = Purchase { total: find.total, resistors, opamps: *opamps, grades, proven: find.proven, note };
+    let purchase = Purchase { total: find.total, resistors, opamps: *opamps, grades, proven, note };
     Ok(Bought { question: bought, choice: find.choice, purchase: Some(purchase), candidates: lines })
 }
 
@@ -150,6 +161,7 @@ fn nothing_offered() -> StudyFault {
 /// What was found for one op amp.
 struct Find {
     at: usize,
+    shop: Shop,
     total: f64,
     basket: Basket,
     choice: Choice,
@@ -158,13 +170,14 @@ struct Find {
 
 enum Search {
     Found(Find),
-    /// Whatever holds costs more than what was found before.
-    Dearer,
+    /// Whatever holds costs more than what was found before; true where that is certain.
+    Dearer(bool),
     /// Not even the best grades hold these limits.
     Fails(Vec<String>, Find),
 }
 
 /// The grades on offer, cheapest first, and what is bought as one.
+#[derive(Clone)]
 struct Shop {
     grades: Vec<PricedGrade>,
     units: Vec<Vec<Designator>>,
@@ -176,7 +189,11 @@ impl Shop {
         grades.sort_by(|a, b| a.price.total_cmp(&b.price).then(a.grade.tolerance.total_cmp(&b.grade.tolerance)));
         let there: Vec<Designator> = Designator::ALL
             .into_iter()
-            .filter(|name| question.topology.resistors().contains(name) || question.resistors.fixed.contains_key(name))
+            .filter(|name| {
+                let divider = matches!(name, Designator::R5 | Designator::R6) && divides(question);
+                let there = question.topology.resistors().contains(name) || question.resistors.fixed.contains_key(name);
+                there || divider
+            })
             .filter(|name| !question.resistors.own_grade.contains_key(name))
             .collect();
         let mut units: Vec<Vec<Designator>> = Vec::new();
@@ -190,6 +207,17 @@ impl Shop {
             units.clear();
         }
         Self { grades, units }
+    }
+
+    /// What is bought for these values: R5 and R6 may be among them or not.
+    fn of(&self, filled: &Filled) -> Self {
+        let there = |name: &Designator| filled.values.iter().any(|value| value.name == *name);
+        let mut out = self.clone();
+        for unit in &mut out.units {
+            unit.retain(there);
+        }
+        out.units.retain(|unit| !unit.is_empty());
+        out
     }
 
     fn baskets(&self) -> Baskets {
@@ -247,40 +275,60 @@ impl Shop {
     ) -> Result<Search, StudyFault> {
         let finest = self.finest(question.environment.reach_k());
         let best = choose(&self.with_grades(question, &finest), aim)?;
+        let shop = self.of(&best.filled);
+        let finest = shop.finest(question.environment.reach_k());
         let total = |price: f64| price + opamps.unwrap_or(0.0);
-        if !best.trial.holds() {
-            let limits = misses(&best);
-            let find = Find { at: 0, total: total(self.price(&finest)), basket: finest, choice: best, proven: true };
-            return Ok(Search::Fails(limits, find));
+        let find = |price: f64, basket: Basket, choice: Choice, proven: bool| Find {
+            at: 0,
+            shop: shop.clone(),
+            total: total(price),
+            basket,
+            choice,
+            proven,
+        };
+        if !best.holds() {
+            let (limits, proven) = (best.missed(), best.search.proven);
+            return Ok(Search::Fails(limits, find(shop.price(&finest), finest, best, proven)));
         }
         let mut failed: Vec<Basket> = Vec::new();
-        for (tried, (price, basket)) in self.baskets().enumerate() {
+        // false as soon as a basket was left behind that other values might do with
+        let mut proven = true;
+        for (tried, (price, basket)) in shop.baskets().enumerate() {
             if below.is_some_and(|below| total(price) >= below) {
-                return Ok(Search::Dearer);
+                return Ok(Search::Dearer(proven));
             }
             if tried > TRIED {
-                let find =
-                    Find { at: 0, total: total(self.price(&finest)), basket: finest, choice: best, proven: false };
-                return Ok(Search::Found(find));
+                break;
             }
-            if failed.iter().any(|other| self.no_better(&basket, other)) {
+            if failed.iter().any(|other| shop.no_better(&basket, other)) {
                 continue;
             }
-            let asked = self.with_grades(question, &basket);
-            // the values of the finest grades first; other values only where these fail
-            let bench = Bench::new(&asked, &best.filled)?;
-            let holds = trial(&asked, aim, &bench)?.holds();
-            let choice = if holds || nearly(&asked, aim, &bench)? { Some(choose(&asked, aim)?) } else { None };
-            match choice.filter(|choice| choice.trial.holds()) {
-                Some(choice) => {
-                    let find = Find { at: 0, total: total(price), basket, choice, proven: true };
-                    return Ok(Search::Found(find));
+            match shop.values(question, aim, &basket, &best)? {
+                Values::Hold(choice) => return Ok(Search::Found(find(price, basket, *choice, proven))),
+                Values::Miss(certain) => {
+                    proven &= certain;
+                    failed.push(basket);
                 }
-                None => failed.push(basket),
             }
         }
-        let find = Find { at: 0, total: total(self.price(&finest)), basket: finest, choice: best, proven: false };
-        Ok(Search::Found(find))
+        Ok(Search::Found(find(shop.price(&finest), finest, best, false)))
+    }
+
+    /// Values with which a basket holds every limit, `best` being those of the finest grades.
+    ///
+    /// Where those miss a limit that can be held nowhere with these grades, no values do. Else values are chosen anew.
+    fn values(&self, question: &Question, aim: &Aim, basket: &Basket, best: &Choice) -> Result<Values, StudyFault> {
+        let asked = self.with_grades(question, basket);
+        let told = trial(&asked, aim, &Bench::new(&asked, &best.filled)?)?;
+        let missed = told.lines.iter().filter(|line| line.met == Some(false)).map(|line| line.limit);
+        if nowhere(&asked, aim, missed)? {
+            return Ok(Values::Miss(true));
+        }
+        let choice = choose(&asked, aim)?;
+        if choice.holds() {
+            return Ok(Values::Hold(Box::new(choice)));
+        }
+        Ok(Values::Miss(choice.search.proven))
     }
 
     fn note(&self, question: &Question, find: &Find, found: bool) -> String {
@@ -306,21 +354,9 @@ impl Shop {
     }
 }
 
-/// True where other values might hold what these miss: only the gain error depends on the digits of a value.
-fn nearly(question: &Question, aim: &Aim, bench: &Bench) -> Result<bool, StudyFault> {
-    let mut eased = question.clone();
-    eased.limits.gain_error = eased.limits.gain_error.map(|limit| limit * 1.5 + 1e-4);
-    eased.limits.total_error = eased.limits.total_error.map(|limit| limit * 1.5 + 1e-4);
-    eased.limits.rejection_db = eased.limits.rejection_db.map(|limit| limit - 1.0);
-    Ok(trial(&eased, aim, bench)?.holds())
-}
-
-/// The limits a choice misses, by their keys.
-fn misses(choice: &Choice) -> Vec<String> {
-    let missed = choice.trial.lines.iter().filter(|line| line.met == Some(false));
-    let mut all: Vec<String> = missed.map(|line| line.limit.to_owned()).collect();
-    if all.is_empty() && !choice.trial.fits {
-        all.push("headroom".to_owned());
-    }
-    all
+/// Whether a basket will do.
+enum Values {
+    Hold(Box<Choice>),
+    /// It will not; true where that is certain.
+    Miss(bool),
 }

@@ -7,6 +7,7 @@ use super::trial::{self, Trial};
 use super::{LimitLine, Limits, Question, StudyFault};
 use crate::designator::Designator::{R2, R4, RG};
 use crate::designator::{Designator, Topology};
+use crate::part::Fixed;
 use crate::quantity::{Unit, rounded};
 use crate::sizing::{Filled, Pick};
 use crate::textbook::{GainSet, gain_law};
@@ -32,10 +33,22 @@ pub(super) fn remedies(
             Some((ideal, _)) if line.limit == "gain_error" => choose(&ideal, aim).ok().map(|choice| choice.filled),
             _ => None,
         };
-        let patient = Patient { question, aim, filled: nearest.as_ref().unwrap_or(filled) };
+        let filled = nearest.as_ref().unwrap_or(filled);
+        let patient = Patient { question: dividing(question, filled), aim, filled };
         line.would_meet = patient.remedies(line)?;
     }
     Ok(())
+}
+
+/// With R5 and R6 decided where they were chosen: they count among the resistors that match.
+fn dividing(question: Question, filled: &Filled) -> Question {
+    let mut out = question;
+    for value in filled.values.iter().filter(|value| matches!(value.name, Designator::R5 | Designator::R6)) {
+        if let Some(ohm) = value.pick.ohm() {
+            out.resistors.fixed.insert(value.name, Fixed::Ohm(ohm));
+        }
+    }
+    out
 }
 
 /// The one limit alone.

@@ -79,6 +79,11 @@ fn trades(one: &Ranked, held: &Ranked, missed: Option<&str>) -> String {
         std::cmp::Ordering::Less => words.push("a part less".to_owned()),
         std::cmp::Ordering::Equal => {}
     }
+    match (one.alike(), held.alike()) {
+        (true, false) => words.push("R1 to R4 of one value".to_owned()),
+        (false, true) => words.push("R1 to R4 of several values".to_owned()),
+        _ => {}
+    }
     let told = if words.is_empty() { "as good but for the tie rule".to_owned() } else { words.join(", ") };
     match missed {
         Some(limit) => format!("{told}, but misses {}", limit.replace('_', " ")),

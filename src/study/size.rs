@@ -47,6 +47,8 @@ pub fn size(question: &SizeQuestion) -> Result<SizeAnswer, StudyFault> {
         choices: found.choices.iter().map(choice).collect(),
         neighbours: found.neighbours.iter().map(choice).collect(),
         reason: found.shortfall.map(|shortfall| shortfall.to_string()),
+        warnings: off::notes(question, found.choices.first())?,
+        made: found.choices.first().is_some_and(|best| !off::far(best.error)),
     })
 }
 
@@ -146,5 +148,6 @@ fn told(key: &str, why: &SizingFault) -> StudyFault {
     fault(key, why.to_string(), "values from 1 Ω to 10 MΩ, a gain above zero")
 }
 
+mod off;
 #[cfg(test)]
 mod tests;

@@ -8,9 +8,10 @@ use crate::topology::BuildFault;
 
 /// Customary trimmer values, Ω: 1-2-5 with 25 kΩ and 250 kΩ; the resistance table of a multiturn cermet
 /// trimmer (Bourns 3296), from memory.
-const CUSTOMARY: [f64; 18] =
-    [10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1e3, 2e3, 5e3, 10e3, 20e3, 25e3, 50e3, 100e3, 200e3, 250e3, 500e3, 1e6];
-/// Of the same trimmer: tolerance, end resistance (the greater of the two), tempco, adjustability as a rheostat.
+const CUSTOMARY: [f64; 19] = [
+    10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1e3, 2e3, 5e3, 10e3, 20e3, 25e3, 50e3, 100e3, 200e3, 250e3, 500e3, 1e6, 2e6,
+];
+/// Of the same trimmer (data sheet, seen), in force where `[trimmer]` is silent: tolerance, end resistance (the greater of the two), tempco, adjustability as a rheostat.
 const TOLERANCE: f64 = 0.10;
 const END_SHARE: f64 = 0.01;
 const END_OHM: f64 = 2.0;

@@ -143,3 +143,35 @@ fn a_chip_gets_the_cheapest_rg_that_does() {
     }
     assert!(!designed(&spec("0.25 %")).met);
 }
+
+/// With values open each basket has values of its own: a basket that misses with those of the finest grades may do with
+/// others, and is not left behind for that.
+#[test]
+fn nothing_cheaper_holds_the_limits_with_other_values() {
+    for limits in ["rejection = \"55 dB\"\n", "rejection = \"66 dB\"\ngain_error = \"0.6 %\"\n"] {
+        let asked = question(&format!(
+            "[target]\ngain = 10\n[circuit]\ntopology = \"difference\"\n[resistors]\nstock = [\"10k\", \"15k\", \"100k\", \"150.4k\"]\n\
+             {GRADES}[opamp.all]\nrejection = \"100 dB\"\n[limits]\n{limits}"
+        ));
+        let found = designed(&asked);
+        let bought = found.purchase.as_ref().expect("grades were on offer");
+        assert!(found.met && bought.proven, "{limits} {bought:?}");
+        let price = plainly(&asked).expect("something holds");
+        assert!((bought.total - price).abs() < 1e-9, "{limits}: {} for {price}", bought.total);
+    }
+}
+
+/// R5 and R6 are bought too where they are chosen.
+#[test]
+fn the_dividing_pair_is_paid_for() {
+    let asked = question(&format!(
+        "[signal]\ndifferential = \"± 50 mV\"\ncommon_mode = \"42 V .. 58 V\"\n[supply]\npositive = \"5 V\"\nnegative = \"0 V\"\n\
+         reference = \"2.5 V\"\n[target]\ngain = 10\n[circuit]\ntopology = \"difference\"\n[resistors]\nseries = \"E24\"\n{GRADES}\
+         [opamp.all]\ninput_range = {{ from_negative = \"0 V\", from_positive = \"1.2 V\" }}\n[limits]\nrejection = \"20 dB\"\n"
+    ));
+    let found = designed(&asked);
+    let bought = found.purchase.as_ref().expect("grades were on offer");
+    let names: Vec<Designator> = bought.grades.iter().map(|one| one.0).collect();
+    assert!(found.met && names.len() == 6 && names.contains(&Designator::R6), "{names:?} {:?}", found.limits);
+    assert!((bought.total - 0.06).abs() < 1e-9, "six of the cheapest: {}", bought.total);
+}

@@ -344,6 +344,8 @@ pub(crate) fn size(found: bool) -> SizeAnswer {
         neighbours: if found { vec![single] } else { vec![] },
         reason: (!found)
             .then(|| "A gain below 1 is beyond a three-op-amp stage; a difference stage can do it.".to_owned()),
+        warnings: Vec::new(),
+        made: found,
     }
 }
 

@@ -221,6 +221,7 @@ fn on_files() -> Vec<Value> {
         ("design", vec![at("shop.toml")]),
         ("compare", vec![at("full.toml")]),
         ("compare", vec![at("shop.toml")]),
+        ("compare", vec![at("board.toml")]),
         ("trim", vec![example("hook-load")]),
         ("trim", vec![at("shop.toml")]),
         ("gains 1,10,100", vec![example("hook-load")]),

@@ -11,7 +11,7 @@ pub(super) fn run(args: &Compare, desk: &Desk, streams: &mut Streams<'_>) -> Out
     let read = Read::for_every_topology(&args.spec, streams)?;
     let channel = read.channel()?;
     let contenders: Vec<Contender> = Topology::ALL.into_iter().map(|topology| contender(channel, topology)).collect();
-    let answer = (desk.compare)(&channel.question.title, &contenders);
+    let answer = (desk.compare)(&channel.question, &contenders);
     wish.deliver(&report::compare(&answer), streams).map_err(|told| vec![told])?;
     Ok(if answer.any_met() { FINE } else { NOT_MET })
 }

@@ -14,7 +14,7 @@ pub(super) fn run(args: &Size, desk: &Desk, streams: &mut Streams<'_>) -> Outcom
     let (question, wish) = flags.settled(question.zip(wish))?;
     let answer = (desk.size)(&question).map_err(|fault| flags.blame(&fault))?;
     wish.deliver(&report::size(&answer), streams).map_err(|told| vec![told])?;
-    Ok(if answer.choices.is_empty() { NOT_MET } else { FINE })
+    Ok(if answer.made { FINE } else { NOT_MET })
 }
 
 fn question(args: &Size, flags: &mut Flags) -> Option<SizeQuestion> {

@@ -18,6 +18,7 @@ mod yields;
 pub(super) use limits::{row as limit_row, rows as limit_rows, words as limit_words};
 pub use proof::Proof;
 pub(super) use resistors::joint;
+pub(super) use review::listed;
 
 use super::{Document, Record};
 use crate::study::Design;

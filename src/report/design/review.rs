@@ -1,8 +1,13 @@
 use crate::report::Record;
-use crate::study::Design;
+use crate::study::{Design, Warning};
 
 pub(super) fn warnings(design: &Design, body: &mut Record) {
-    body.entries("warnings", "Review notes", &design.warnings, |warning| {
+    listed(&design.warnings, body);
+}
+
+/// Warnings with their advice.
+pub(in crate::report) fn listed(warnings: &[Warning], body: &mut Record) {
+    body.entries("warnings", "Review notes", warnings, |warning| {
         let mut entry = Record::new();
         entry.text("code", "code", warning.code);
         entry.text("message", "message", &warning.message);

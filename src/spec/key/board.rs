@@ -7,10 +7,14 @@ const CHANGE: Key = Key::new("<figure>", Kind::Change, "Greatest change.");
 
 /// `[trimmer]`.
 pub(super) const TRIMMER: &[Key] = &[
-    Key::new("tolerance", Kind::Quantity(Fraction), "Tolerance of the trimmer's whole resistance (20 %: customary).")
-        .within(Bounds::SHARE)
-        .or(r#""20 %""#)
-        .sample(r#""10 %""#),
+    Key::new(
+        "tolerance",
+        Kind::Quantity(Fraction),
+        "Tolerance of the trimmer's whole resistance (a multi-turn cermet trimmer).",
+    )
+    .within(Bounds::SHARE)
+    .or(r#""10 %""#)
+    .sample(r#""10 %""#),
     Key::new(
         "end_resistance",
         Kind::Quantity(Ohm),

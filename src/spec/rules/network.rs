@@ -42,9 +42,6 @@ pub(super) fn check(case: &mut Case<'_>) {
                     "has its own grade",
                     "give `tolerance` and `tempco` in the network, or take it out",
                 );
-            } else if matches!(name, Designator::R5 | Designator::R6) && !tree.has(&format!("resistors.fixed.{name}")) {
-                let message = format!("{name} is in a network, but has no value: it is absent unless fixed");
-                tell(case, at, message, "absent unless fixed", "give R5 and R6 in `resistors.fixed`");
             }
             seen.push(*name);
             taken.entry(*name).or_insert(i);

@@ -36,22 +36,6 @@ fn dividing_pair(case: &mut Case<'_>) {
             );
             say(fault, "one of two", format!("give {other} too (equal to {one} for balance), or neither"));
         }
-        if tree.has(&format!("resistors.range.{one}")) {
-            let path = format!("resistors.range.{one}");
-            let fault = case.fault(&path, "dividing-pair", format!("{one} is never chosen, so it can't have a range"));
-            say(fault, "absent unless fixed", "give R5 and R6 in `resistors.fixed`");
-        }
-        if tree.has(&format!("resistors.part.{one}")) && !fixed(one) {
-            let path = format!("resistors.part.{one}");
-            let place = case.tree.entry(&path).map(|entry| entry.key.clone());
-            let fault = case.fault(
-                &path,
-                "dividing-pair",
-                format!("{one} has a grade, but no value: it is absent unless fixed"),
-            );
-            fault.span = place.map(|place| place.span);
-            say(fault, "absent unless fixed", "give R5 and R6 in `resistors.fixed`");
-        }
     }
 }
 

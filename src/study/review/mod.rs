@@ -6,6 +6,7 @@
 //! the missing offset current).
 mod bias;
 mod common_mode;
+mod divided;
 mod ideal;
 mod matching;
 mod mismatch;
@@ -40,6 +41,7 @@ const NOTES: &[Note] = &[
     bias::no_path,
     bias::dominates,
     common_mode::costs,
+    divided::costs,
     reference::soft,
     reference::noisy,
     matching::wasted,

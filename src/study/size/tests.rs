@@ -86,3 +86,23 @@ fn nonsense_is_laid_to_its_flag() {
         assert!(!fault.message.is_empty() && !fault.help.is_empty());
     }
 }
+
+/// 1 + 2·22k/470 and the like: by hand 94.6, 5.4 % off where 1 % resistors make up to 4 %; with R2/R1 = 22k/10k
+/// behind, 1 + 2·22k/1k = 45 is 99.
+#[test]
+fn a_gain_that_is_missed_is_told() {
+    let mut drawer = asked(Topology::ThreeOpAmp, 100.0);
+    assert!(size(&drawer).unwrap().warnings.is_empty());
+    drawer.stock = Stock::Values(vec![470.0, 1e3, 10e3, 22e3, 27e3]);
+    let missed = size(&drawer).unwrap();
+    assert!(missed.made && missed.warnings[0].code == "gain-missed", "{missed:?}");
+    let advice = &missed.warnings[0].advice;
+    assert!(advice.contains("`--parts 2`") && advice.contains("`--stage-two-gain 2.2`"), "{advice}");
+    let split = size(&SizeQuestion { stage_two_gain: 2.2, ..drawer.clone() }).unwrap();
+    assert!((split.choices[0].gain - 99.0).abs() < 1e-9 && split.warnings.is_empty(), "{split:?}");
+    // nothing in it makes 100: 1 + 2·220/100 is 5.4
+    drawer.stock = Stock::Values(vec![100.0, 220.0]);
+    let none = size(&drawer).unwrap();
+    assert!(!none.made && (none.choices[0].gain - 5.4).abs() < 1e-9, "{none:?}");
+    assert!(none.warnings[0].advice.contains("4.444 Ω"), "{none:?}");
+}
