@@ -44,7 +44,8 @@ fn why(by_hand: Option<f64>, exact: Option<f64>) -> Vec<String> {
     vec![if close {
         "Nothing was left out.".to_owned()
     } else {
-        "The equation leaves out the op amps' finite gain and input resistance, and what lies in front of R1 and R3."
+        "The equation leaves out finite gain, and with a difference amplifier what lies in front of R1 and R3 and beside them: \
+         the filter's resistors, the bias return, the op amp's input resistance."
             .to_owned()
     }]
 }
@@ -55,11 +56,14 @@ fn ohm(name: &'static str, law: Expr) -> Equation {
 
 /// Wires that end at op-amp inputs: only what lies beside these draws current.
 fn legs(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f64> {
-    board.say(
+    let single = ground.question.topology == Topology::SingleChip;
+    let text = if single {
+        "Each wire ends at an input of the chip, which takes no current: RG hangs on pins of its own, not on the source."
+    } else {
         "Each wire ends at an op amp's input, which takes no current: the feedback network hangs on the op amps' \
-         outputs, not on the source.",
-        Some(law::LEVEL),
-    );
+         outputs, not on the source."
+    };
+    board.say(text, Some(law::LEVEL));
     let (negative, positive) = match ground.question.topology {
         Topology::SingleChip => (Amp::A1, Amp::A1),
         _ => (Amp::A1, Amp::A2),
@@ -74,8 +78,11 @@ fn legs(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f64
         return None;
     };
     let p = board.write(
-        "What is left lies beside the input: the bias-return resistor and the op amp's own input resistance, behind \
-         the filter's resistor where there is one:",
+        format!(
+            "What is left lies beside the input: the bias-return resistor and the {} own input resistance, behind the \
+             filter's resistor where there is one:",
+            if single { "chip's" } else { "op amp's" }
+        ),
         p,
         exact.positive_ohm,
         law::LEG_IMPEDANCE,
@@ -125,7 +132,7 @@ fn leg(ground: &Ground<'_>, name: &'static str, amp: Amp) -> Option<Equation> {
     Some(ohm(
         name,
         match ground.filter().filter(|filter| filter.resistor_ohm > 0.0) {
-            Some(filter) => Expr::symbol("R_f", filter.resistor_ohm, Unit::Ohm) + beside,
+            Some(filter) => Expr::symbol("R_fil", filter.resistor_ohm, Unit::Ohm) + beside,
             None => beside,
         },
     ))
