@@ -2,12 +2,11 @@
 use super::bench::Bench;
 use super::fill::{brief, stock_of};
 use super::purchase::buy;
-use super::rejection::decibels;
-use super::{GainWish, Question, StudyFault, headroom, rejection};
+use super::row::row;
+use super::{GainWish, LimitLine, Question, StudyFault, headroom, unsolved};
 use crate::designator::{Designator, Topology};
 use crate::part::Fixed;
 use crate::sizing::{Filled, First, Pick, Value, Wishes, tapped};
-use crate::topology::BuildFault;
 use Designator::{RF1, RF2, RG};
 
 /// How the gains are switched.
@@ -48,7 +47,7 @@ pub struct SwitchedAnswer {
 /// A resistor of the switched circuit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SwitchedResistor {
-    /// `RG1` for the first gain and so on; `RS0` in the middle of a string, `RS1` the pair around it.
+    /// `RG1` for the first gain and so on; `RT0` in the middle of a string, `RT1` the pair around it.
     pub name: String,
     /// Ω; `None`: no resistor, the gain stands without.
     pub ohm: Option<f64>,
@@ -57,7 +56,7 @@ pub struct SwitchedResistor {
 }
 
 /// One gain.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct SwitchedGain {
     /// Wanted, V/V.
     pub target: f64,
@@ -71,21 +70,29 @@ pub struct SwitchedGain {
     pub rejection_db: Option<f64>,
     /// Headroom at full scale, V; `None`: not predicted.
     pub headroom_v: Option<f64>,
-    /// Every limit on gain error, rejection and headroom is met at this gain.
-    pub met: bool,
+    /// The limits that are set, held against the figures at this gain and its signal.
+    pub limits: Vec<LimitLine>,
+}
+
+impl SwitchedGain {
+    /// True where every limit is met and predicted.
+    #[must_use]
+    pub fn met(&self) -> bool {
+        self.limits.iter().all(|line| line.met == Some(true))
+    }
 }
 
 impl SwitchedAnswer {
     /// True where every gain meets its limits.
     #[must_use]
     pub fn met(&self) -> bool {
-        self.gains.iter().all(|gain| gain.met)
+        self.gains.iter().all(SwitchedGain::met)
     }
 }
 
 /// Answers `gains`: values from the stock so that the worst nominal gain error is least.
 ///
-/// Headroom is told with the differential range scaled to the same output as at the spec's own target.
+/// Limits hold at each gain, with the differential range scaled to the same output as at the spec's own target.
 ///
 /// # Errors
 /// [`StudyFault`] for gains the circuit can't have, and for a form it can't take.
@@ -99,7 +106,7 @@ pub fn switched(question: &Question, gains: &[f64], form: Form) -> Result<Switch
         return Err(fault("GAINS", "no gain is asked for".to_owned(), "give gains, as `1,10,100`"));
     }
     let greatest = gains.iter().copied().fold(0.0, f64::max);
-    let base = at_gain(question, greatest);
+    let base = at_gain(question, super::aim::aim(question)?.gain, greatest);
     let aim = super::aim::aim(&base)?;
     let bought = buy(&base, &aim)?;
     let (question, filled) = (&bought.question, &bought.choice.filled);
@@ -109,13 +116,18 @@ pub fn switched(question: &Question, gains: &[f64], form: Form) -> Result<Switch
     }
 }
 
-fn at_gain(question: &Question, gain: f64) -> Question {
+/// The question at another gain than its `own`: a signal that makes the same output.
+fn at_gain(question: &Question, own: f64, gain: f64) -> Question {
     let mut out = question.clone();
     out.target.gain = GainWish::Ratio(gain);
     out.resistors.fixed.remove(&RG);
     if out.topology == Topology::ThreeOpAmp {
         // the stage behind is shared by all gains: the least of them has to be in reach
         out.stage_two_gain.get_or_insert(1.0);
+    }
+    if let Some(span) = &mut out.signal.differential {
+        let by = own / gain;
+        (span.low, span.high) = (span.low * by, span.high * by);
     }
     out
 }
@@ -163,12 +175,10 @@ fn separate(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switc
             if off_ohm > 0.0 && set.ohms().get(RG).is_some() {
                 let mut moved = wired.clone();
                 moved.strays.rg_resistance_ohm = (moved.strays.rg_resistance_ohm + other).max(0.0);
-                let next = told(&moved, set, *gain)?;
-                line.error_low = line.error_low.min(next.error_low);
-                line.error_high = line.error_high.max(next.error_high);
+                line = worse(line, &told(&moved, set, *gain)?);
             }
         }
-        lines.push(judged(question, line));
+        lines.push(line);
     }
     if let Some(set) = sets.first() {
         resistors.extend(others(set));
@@ -226,14 +236,14 @@ fn string(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switche
         // at the ends of the string nothing is left for the feedback
         let feedback = ((whole - between) / 2.0).max(1e-3);
         let set = with_values(filled, &[(RG, between), (RF1, feedback), (RF2, feedback)]);
-        lines[at] = Some(judged(question, told(question, &set, gains[at])?));
+        lines[at] = Some(told(question, &set, gains[at])?);
     }
     let mut resistors: Vec<SwitchedResistor> = found
         .ohms
         .iter()
         .enumerate()
         .map(|(at, ohm)| SwitchedResistor {
-            name: format!("RS{at}"),
+            name: format!("RT{at}"),
             ohm: Some(*ohm),
             count: if at == 0 { 1 } else { 2 },
         })
@@ -255,39 +265,37 @@ fn with_values(filled: &Filled, new: &[(Designator, f64)]) -> Filled {
 
 /// What one gain comes to.
 fn told(question: &Question, set: &Filled, target: f64) -> Result<SwitchedGain, StudyFault> {
-    let bench = Bench::new(question, set)?;
-    let aim = super::aim::aim(&scaled(question, target))?;
-    let margin = || -> Result<Option<f64>, BuildFault> {
-        headroom::margin(&scaled(question, target), &bench.stage, aim.reference_v)
-    };
+    let mut asked = at_gain(question, super::aim::aim(question)?.gain, target);
+    for value in &set.values {
+        asked.resistors.fixed.insert(value.name, value.pick.ohm().map_or(Fixed::Open, Fixed::Ohm));
+    }
+    let row = row(&asked)?;
+    let bench = Bench::nominal(&asked, set)?;
+    let reference_v = super::aim::aim(&asked)?.reference_v;
     Ok(SwitchedGain {
         target,
-        gain: bench.nominal.differential,
-        error_low: bench.worst.gain_low / target - 1.0,
-        error_high: bench.worst.gain_high / target - 1.0,
-        rejection_db: decibels(bench.worst.rejection.min(rejection::UNBOUNDED * 10.0)),
-        headroom_v: margin().map_err(|fault| super::unsolved(&fault))?,
-        met: true,
+        gain: row.gain_nominal,
+        error_low: row.gain_error_low,
+        error_high: row.gain_error_high,
+        rejection_db: row.rejection_worst_db,
+        headroom_v: headroom::margin(&asked, &bench.stage, reference_v).map_err(|fault| unsolved(&fault))?,
+        limits: row.limits,
     })
 }
 
-/// The question at another gain: a signal that makes the same output.
-fn scaled(question: &Question, target: f64) -> Question {
-    let mut out = at_gain(question, target);
-    if let (Some(span), GainWish::Ratio(own)) = (out.signal.differential, question.target.gain) {
-        let by = own / target;
-        out.signal.differential = Some(super::Span { low: span.low * by, high: span.high * by });
+/// The worse of both, figure by figure: two switches of one kind.
+fn worse(one: SwitchedGain, other: &SwitchedGain) -> SwitchedGain {
+    let least = |a: Option<f64>, b: Option<f64>| a.zip(b).map_or(a.or(b), |(a, b)| Some(a.min(b)));
+    let rank = |line: &LimitLine| (line.met.map_or(0, |met| if met { 2 } else { 1 }), line.margin);
+    let limits = one.limits.into_iter().zip(&other.limits);
+    SwitchedGain {
+        error_low: one.error_low.min(other.error_low),
+        error_high: one.error_high.max(other.error_high),
+        rejection_db: least(one.rejection_db, other.rejection_db),
+        headroom_v: least(one.headroom_v, other.headroom_v),
+        limits: limits.map(|(a, b)| if rank(b) < rank(&a) { b.clone() } else { a }).collect(),
+        ..one
     }
-    out
-}
-
-fn judged(question: &Question, line: SwitchedGain) -> SwitchedGain {
-    let limits = &question.limits;
-    let error = line.error_low.abs().max(line.error_high.abs());
-    let met = limits.gain_error.is_none_or(|limit| error <= limit)
-        && limits.rejection_db.is_none_or(|limit| line.rejection_db.is_none_or(|db| db >= limit))
-        && limits.headroom_v.is_none_or(|limit| line.headroom_v.is_some_and(|margin| margin >= limit));
-    SwitchedGain { met, ..line }
 }
 
 fn answer(

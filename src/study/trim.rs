@@ -294,11 +294,12 @@ impl Room<'_> {
                 volt(high),
                 volt(worst)
             ));
-            let left = one.resolution.map_or(0.0, |db| libm::pow(10.0, -db / 20.0)) * self.aim.gain * (high - low);
+            let moves =
+                |db: Option<f64>| db.map_or(0.0, |db| libm::pow(10.0, -db / 20.0)) * self.aim.gain * (high - low);
             steps.push(format!(
-                "Turn the trimmer of {} until the output does not move between the two: within {}.",
+                "Turn the trimmer of {} until the output does not move between the two{}.",
                 one.part.name,
-                volt(left)
+                near(moves(one.resolution), moves(one.after))
             ));
         }
         let full =
@@ -312,17 +313,29 @@ impl Room<'_> {
                 volt(self.aim.reference_v)
             ));
             steps.push(format!(
-                "Apply {} between the inputs: turn the trimmer of {} until the output has moved by {}, within {}.",
+                "Apply {} between the inputs: turn the trimmer of {} until the output has moved by {}{}.",
                 volt(full),
                 one.part.name,
                 volt(moved),
-                volt((moved * one.resolution.unwrap_or(0.0)).abs())
+                near((moved * one.resolution.unwrap_or(0.0)).abs(), (moved * one.after.unwrap_or(0.0)).abs())
             ));
         }
         if rejection.is_some() && gain.is_some() && self.question.topology != Topology::ThreeOpAmp {
             steps.push("Repeat both once: the rejection trimmer moves the gain a little.".to_owned());
         }
         Ok(steps)
+    }
+}
+
+/// How near to set a trimmer, in words: no nearer than its smallest step, and no nearer than a tenth of what is
+/// left after trimming anyway (common practice of test accuracy ratios). V at the output.
+fn near(step_v: f64, left_v: f64) -> String {
+    let volt = |x: f64| rounded(x, Unit::Volt, 2);
+    let enough = 0.1 * left_v;
+    if enough > step_v {
+        format!(", within {}: a tenth of what temperature moves afterwards", volt(enough))
+    } else {
+        format!(", as near as it goes: its smallest step is {}", volt(step_v))
     }
 }
 

@@ -53,7 +53,7 @@ fn page() -> BTreeMap<String, Keys> {
         }
     }
     // yield first: design refers to it, and others to design
-    for schema in ["evenkeel.design.v1", "evenkeel.compare.v1", "evenkeel.check.v1"] {
+    for schema in ["evenkeel.design.v1", "evenkeel.compare.v1", "evenkeel.check.v1", "evenkeel.gains.v1"] {
         lend(&mut sections, schema);
     }
     sections
