@@ -191,7 +191,12 @@ fn reference(
             (r4.clone().squared(), node.told() * (m() + Expr::from(0.5)) - r4, law::REFERENCE_DIFFERENCE)
         }
         (None, None) => {
-            let second = second?;
+            // with a plain difference amplifier what stands in front lies in series with R1
+            let leg = ground.leg(&mut Board::default()).filter(|_| ground.question.topology == Topology::Difference);
+            let second = match leg {
+                Some(leg) => ground.needed(R2) / (ground.needed(R1) + leg),
+                None => second?,
+            };
             let (above, lost) = ((1.0 + second.clone()) * r4, second + Expr::from(0.5));
             match first {
                 Some(first) => (first.clone() * above, m() - first * lost, law::REFERENCE_DIFFERENCE),
