@@ -33,7 +33,9 @@ pub fn node_ranges(
     reference_v: f64,
 ) -> Result<Vec<NodeRange>, NetworkFault> {
     let mut node = AtNode::new(stage, quantities, node, reference_v)?;
+    // a point of the box, not always the nominal one: an op amp's gain is nominally the least
     let middle: Vec<f64> = quantities.iter().map(|one| 0.0_f64.clamp(one.low, one.high)).collect();
+    let nominal: Vec<f64> = signals.iter().map(|signal| node.nominal(signal)).collect();
     let mut singles = Points::of(quantities.len());
     singles.push(&middle);
     for (at, one) in quantities.iter().enumerate() {
@@ -63,7 +65,7 @@ pub fn node_ranges(
     }
     let corners = node.volts(&corners, signals);
     let range = |signal: usize| {
-        let nominal_v = singles[0][signal];
+        let nominal_v = nominal[signal];
         let (low, high) = corners
             .iter()
             .map(|volts| volts[signal])
@@ -89,6 +91,11 @@ impl<'q> AtNode<'q> {
         let plan = Plan::record(&stage.network, 0.0, shaker.slots(), &drives, node)?;
         let work = plan.workspace(Instructions::best());
         Ok(Self { quantities, shaker, plan, work })
+    }
+
+    fn nominal(&self, &(common, difference): &(f64, f64)) -> f64 {
+        let nominal = self.plan.nominal();
+        nominal[0] * common + nominal[1] * difference + nominal[2]
     }
 
     /// The voltage at each point for each signal.

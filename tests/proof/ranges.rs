@@ -59,7 +59,11 @@ fn the_range_of_a_node_is_that_of_its_worst_boards() {
             let quantities = stage.quantities(&lot, 0.0);
             let ranges = node_ranges(&stage, &quantities, stage.ports.output, &SIGNALS, 0.0).unwrap();
             let board = Board::<f64>::nominal(&circuit);
+            let nominal = board.gains_at(0.0);
             for (signal, range) in ranges.iter().enumerate() {
+                let (common, difference) = SIGNALS[signal];
+                let want = nominal.common.re * common + nominal.differential.re * difference;
+                assert!((range.nominal_v - want).abs() < 1e-9 * want.abs(), "{topology}: {range:?}, nominal {want}");
                 let (low, high) = (climbed(&board, &knobs, signal, -1.0), climbed(&board, &knobs, signal, 1.0));
                 let wide = high - low;
                 let what = format!("{topology} {}: {range:?}, boards {low} to {high}", knobs.len());
