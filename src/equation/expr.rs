@@ -32,8 +32,8 @@ pub enum Expr {
     Decibels(Box<Expr>),
     /// `ln(x)`.
     Logarithm(Box<Expr>),
-    /// `2^(x)`.
-    PowerOfTwo(Box<Expr>),
+    /// `a^(b)`.
+    Power(Box<Expr>, Box<Expr>),
 }
 
 /// A name, its value and what it is measured in.
@@ -89,10 +89,10 @@ impl Expr {
         Self::Logarithm(Box::new(self))
     }
 
-    /// `2^self`.
+    /// `self^exponent`.
     #[must_use]
-    pub fn power_of_two(self) -> Self {
-        Self::PowerOfTwo(Box::new(self))
+    pub fn power(self, exponent: Self) -> Self {
+        Self::Power(Box::new(self), Box::new(exponent))
     }
 
     /// Every symbol in it, in order; one that stands twice is told twice.
@@ -102,14 +102,15 @@ impl Expr {
             Self::Symbol(symbol) => vec![symbol],
             Self::Number(_) | Self::Pi => Vec::new(),
             Self::Sum(all) | Self::Product(all) => all.iter().flat_map(Self::symbols).collect(),
-            Self::Quotient(a, b) | Self::Parallel(a, b) => a.symbols().into_iter().chain(b.symbols()).collect(),
+            Self::Quotient(a, b) | Self::Parallel(a, b) | Self::Power(a, b) => {
+                a.symbols().into_iter().chain(b.symbols()).collect()
+            }
             Self::Negative(one)
             | Self::Square(one)
             | Self::Magnitude(one)
             | Self::Root(one)
             | Self::Decibels(one)
-            | Self::Logarithm(one)
-            | Self::PowerOfTwo(one) => one.symbols(),
+            | Self::Logarithm(one) => one.symbols(),
         }
     }
 
@@ -144,7 +145,7 @@ impl Expr {
             Self::Root(inner) => at(inner).sqrt(),
             Self::Decibels(inner) => decibels(at(inner)),
             Self::Logarithm(inner) => libm::log(at(inner)),
-            Self::PowerOfTwo(inner) => libm::exp2(at(inner)),
+            Self::Power(base, exponent) => libm::pow(at(base), at(exponent)),
         }
     }
 }

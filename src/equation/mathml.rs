@@ -52,7 +52,10 @@ pub(super) fn set(expr: &Expr, show: Show<'_>) -> String {
             format!("<mn>20</mn><mo>·</mo><msub><mi>log</mi><mn>10</mn></msub><mo>(</mo>{}<mo>)</mo>", row(inner))
         }
         Expr::Logarithm(inner) => format!("<mi>ln</mi><mo>(</mo>{}<mo>)</mo>", row(inner)),
-        Expr::PowerOfTwo(inner) => format!("<msup><mn>2</mn>{}</msup>", row(inner)),
+        Expr::Power(base, exponent) => match base.as_ref() {
+            Expr::Number(_) => format!("<msup>{}{}</msup>", row(base), row(exponent)),
+            base => format!("<msup><mrow><mo>(</mo>{}<mo>)</mo></mrow>{}</msup>", row(base), row(exponent)),
+        },
     }
 }
 

@@ -60,7 +60,9 @@ pub(super) fn text(expr: &Expr, signs: Signs, show: Show<'_>) -> String {
         Expr::Root(inner) => format!("√({})", text(inner, signs, show)),
         Expr::Decibels(inner) => format!("20{}log10({})", signs.times, text(inner, signs, show)),
         Expr::Logarithm(inner) => format!("ln({})", text(inner, signs, show)),
-        Expr::PowerOfTwo(inner) => format!("2^({})", text(inner, signs, show)),
+        Expr::Power(base, exponent) => {
+            format!("{}^({})", within(base, Bond::Whole, signs, show), text(exponent, signs, show))
+        }
     }
 }
 

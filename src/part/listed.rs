@@ -45,8 +45,8 @@ impl Chip {
         read(higher.or(self.gain_error.last()), beyond(self.gain_error.first()?))
     }
 
-    /// Bandwidth, Hz: on the straight line between its neighbours over the logarithm of the gain.
-    /// `None`: nothing is listed.
+    /// Bandwidth, Hz: on the straight line between its neighbours with both axes logarithmic, along which gain times
+    /// bandwidth is constant where the slope is -1, as of any op amp. `None`: nothing is listed.
     #[must_use]
     pub fn bandwidth_at(&self, gain: f64) -> Option<Listed> {
         let above = self.bandwidth.iter().position(|entry| entry.gain >= gain * (1.0 - SAME));
@@ -60,7 +60,7 @@ impl Chip {
             Some(above) => {
                 let (low, high) = (self.bandwidth[above - 1], self.bandwidth[above]);
                 let share = libm::log(gain / low.gain) / libm::log(high.gain / low.gain);
-                let value = low.value + share * (high.value - low.value);
+                let value = low.value * libm::pow(high.value / low.value, share);
                 Some(Listed { value, at_gain: low.gain, beyond: false })
             }
         }

@@ -60,9 +60,18 @@ fn lists_are_read_as_section_14_says() {
     assert_eq!(at(100.0), [(316_227.766, false), (3e-3, false), (120e3, false)]);
     assert_eq!(at(500.0), [(316_227.766, true), (3e-3, true), (120e3, true)]);
     assert_eq!(at(0.5), [(1e4, true), (5e-4, true), (1e6, true)]);
-    // Halfway on a log scale is halfway between the values.
-    near(at(10.0)[2].0, 560e3, 560e3, 1e-12);
+    // Halfway between the gains is halfway between the bandwidths, both as decades: √(1 MHz · 120 kHz).
+    near(at(10.0)[2].0, 346_410.16, 346_410.16, 1e-8);
     assert!(Chip::default().rejection_at(10.0).is_none());
+}
+
+/// AD620 data sheet, small-signal bandwidth: 800 kHz, 120 kHz and 12 kHz at 10, 100 and 1000 (from memory). What is read
+/// between the outer two is near the one between; a straight line with the bandwidth itself would read 406 kHz.
+#[test]
+fn a_bandwidth_between_far_rows_is_near_the_published_one() {
+    let rows = [(10.0, 800e3), (1000.0, 12e3)].map(|(gain, value)| AtGain { gain, value });
+    let chip = Chip { bandwidth: rows.to_vec(), ..Chip::default() };
+    near(chip.bandwidth_at(100.0).unwrap().value, 120e3, 120e3, 0.2);
 }
 
 #[test]

@@ -67,6 +67,9 @@ impl Reader<'_> {
             return -self.power();
         }
         let value = self.single();
+        if self.takes("^(") {
+            return libm::pow(value, self.until(")"));
+        }
         if self.takes("²") { value * value } else { value }
     }
 
@@ -79,9 +82,6 @@ impl Reader<'_> {
         }
         if self.takes("ln(") {
             return libm::log(self.until(")"));
-        }
-        if self.takes("2^(") {
-            return libm::exp2(self.until(")"));
         }
         if self.takes("(") {
             return self.until(")");

@@ -187,10 +187,11 @@ fn chip(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
             let plain = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Plain);
             let share = |of: Expr| (of / plain("G_a", low.gain)).ln();
             let step = share(whole(ground).told()) / share(plain("G_b", high.gain));
-            let law = hertz("BW_a", low.value) + (hertz("BW_b", high.value) - hertz("BW_a", low.value)) * step;
+            let ratio = hertz("BW_b", high.value) / hertz("BW_a", low.value);
+            let law = hertz("BW_a", low.value) * ratio.power(step);
             (
                 "The data sheet lists the bandwidth at some gains. Between the rows at G_a and G_b, the nearest to this gain, a \
-                 straight line over the logarithm of the gain is taken:",
+                 straight line is taken with both axes logarithmic, as gain times bandwidth is constant between far rows:",
                 law,
             )
         }

@@ -33,7 +33,7 @@ pub(super) fn at_its_worst(ground: &Ground<'_>, amp: Amp, name: &'static str, am
     let Some(doubling) = doubling.filter(|_| rise > 0.0) else { return stated };
     let k = |name: String, value: f64| Expr::symbol(name, value, Unit::Kelvin);
     let times = k("dT_up".to_owned(), rise) / k(format!("d_T{}", index(amp)), doubling);
-    let law = Equation::new(format!("{name}{}hot", index(amp)), Unit::Ampere, stated * times.power_of_two());
+    let law = Equation::new(format!("{name}{}hot", index(amp)), Unit::Ampere, stated * Expr::from(2.0).power(times));
     board.once("Its current doubles every so many kelvin; at the hot end it is", law, law::DOUBLING)
 }
 
