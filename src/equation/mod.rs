@@ -6,4 +6,4 @@ mod text;
 mod told;
 
 pub use expr::{Expr, Symbol};
-pub use told::{Equation, settle};
+pub use told::{Equation, GIVEN_DIGITS, settle};

@@ -6,8 +6,12 @@ use std::collections::BTreeMap;
 
 /// Digits a result is told with (decibels: two fewer decimals).
 const RESULT_DIGITS: usize = 5;
-/// Digits a value is told with at least, and at most.
-const VALUE_DIGITS: std::ops::RangeInclusive<usize> = 4..=17;
+/// Digits a value is told with that comes from outside, as a rating does.
+pub const GIVEN_DIGITS: usize = 8;
+/// Digits with which every double comes back.
+const MOST_DIGITS: usize = 17;
+/// What is this near to half of the last digit, as a share of it, may be rounded to either side.
+const TIE: f64 = 1e-6;
 
 /// A quantity and what it comes from: one tree that gives the line in symbols, the line with values,
 /// and the result.
@@ -35,8 +39,11 @@ pub struct Equation {
     /// What it comes from.
     pub law: Expr,
     /// Digits of what stands in it, where other equations decide them too ([`settle`]).
-    precision: BTreeMap<String, usize>,
+    precision: Digits,
 }
+
+/// Digits by the name of a quantity.
+type Digits = BTreeMap<String, usize>;
 
 impl Equation {
     /// `name = law`.
@@ -108,42 +115,68 @@ impl Equation {
         format!("<math display=\"block\"><mtable>{first}{}{}</mtable></math>", rows[1], rows[2])
     }
 
-    /// For each symbol the fewest digits with which the printed values give the printed result.
-    fn digits(&self) -> BTreeMap<String, usize> {
-        let names: Vec<&str> = self.law.symbols().into_iter().map(|symbol| symbol.name.as_ref()).collect();
-        let settled = |name: &str| self.precision.get(name).copied().unwrap_or_default();
-        let alike = |digits: usize| -> BTreeMap<String, usize> {
-            names.iter().map(|&name| (name.to_owned(), digits.max(settled(name)))).collect()
-        };
-        let uniform = VALUE_DIGITS.into_iter().find(|&digits| self.is_enough(&alike(digits)));
-        let mut found = alike(uniform.unwrap_or(*VALUE_DIGITS.end()));
+    /// Digits of what stands in it: settled, or as many as this equation alone asks for.
+    fn digits(&self) -> Digits {
+        if !self.precision.is_empty() {
+            return self.precision.clone();
+        }
+        let mut due = self.names().map(|name| (name, GIVEN_DIGITS)).collect();
+        self.raise(&mut due);
+        due
+    }
+
+    fn names(&self) -> impl Iterator<Item = String> {
+        self.law.symbols().into_iter().map(|symbol| symbol.name.clone().into_owned())
+    }
+
+    /// Raises the digits of what stands in it until the printed values give the printed result.
+    fn raise(&self, due: &mut Digits) {
+        if self.is_enough(due) {
+            return;
+        }
+        let before = due.clone();
+        let names: Vec<String> = self.names().collect();
+        for digits in 1..=MOST_DIGITS {
+            for name in &names {
+                let one = due.entry(name.clone()).or_default();
+                *one = digits.max(*one);
+            }
+            if self.is_enough(due) {
+                break;
+            }
+        }
         // what counts for little in the result needs fewer
         for name in names {
-            while let Some(&digits) =
-                found.get(name).filter(|&&digits| digits > settled(name).max(*VALUE_DIGITS.start()))
-            {
-                found.insert(name.to_owned(), digits - 1);
-                if !self.is_enough(&found) {
-                    found.insert(name.to_owned(), digits);
+            let least = before.get(&name).copied().unwrap_or_default();
+            while let Some(&digits) = due.get(&name).filter(|&&digits| digits > least) {
+                due.insert(name.clone(), digits - 1);
+                if !self.is_enough(due) {
+                    due.insert(name, digits);
                     break;
                 }
             }
         }
-        found
     }
 
-    /// Whether these digits give the printed result: to its last digit, or, where it has more digits than
-    /// usual for the sake of later lines, to one or two units of the last.
-    fn is_enough(&self, digits: &BTreeMap<String, usize>) -> bool {
-        let value = self.value();
+    /// Whether values printed with these digits give the printed result to its last digit.
+    fn is_enough(&self, digits: &Digits) -> bool {
+        let own = digits.get(self.name.as_ref()).copied().unwrap_or(RESULT_DIGITS);
         let printed = self.law.value_with(&|symbol| {
             let text = shown(symbol, digits);
             parse(&text, symbol.unit).unwrap_or(symbol.value)
         });
-        match self.result_digits() {
-            ..=RESULT_DIGITS => self.as_result(printed) == self.result(),
-            more => (printed - value).abs() <= 2.0 * value.abs() * libm::pow(10.0, -(more as f64)),
+        let result = rounded(self.value(), self.unit, own);
+        rounded(printed, self.unit, own) == result || self.is_a_tie(printed, &result, own)
+    }
+
+    /// Half of the last digit away, but for rounding in the double itself.
+    fn is_a_tie(&self, printed: f64, result: &str, digits: usize) -> bool {
+        if matches!(self.unit, Unit::Decibel | Unit::Rejection) {
+            return false;
         }
+        let Ok(result) = parse(result, self.unit) else { return false };
+        let order = libm::floor(libm::log10(result.abs())) - digits as f64 + 1.0;
+        (printed - result).abs() <= (0.5 + TIE) * libm::pow(10.0, order)
     }
 
     fn result_digits(&self) -> usize {
@@ -151,29 +184,45 @@ impl Equation {
     }
 }
 
-fn shown(symbol: &Symbol, digits: &BTreeMap<String, usize>) -> String {
-    rounded(symbol.value, symbol.unit, digits.get(symbol.name.as_ref()).copied().unwrap_or(RESULT_DIGITS))
+fn shown(symbol: &Symbol, digits: &Digits) -> String {
+    rounded(symbol.value, symbol.unit, digits.get(symbol.name.as_ref()).copied().unwrap_or(GIVEN_DIGITS))
 }
 
 /// Lets a quantity be printed with the same digits wherever it stands in these equations, so that a
-/// result can be taken from the line where it was printed to the one where it is put in.
+/// result can be taken from the line where it was printed to the one where it is put in, and every line
+/// gives its printed result when it is worked out from its printed values.
 pub fn settle(equations: &mut [&mut Equation]) {
-    let mut due: BTreeMap<String, usize> =
-        equations.iter().map(|equation| (equation.name.clone().into_owned(), RESULT_DIGITS)).collect();
-    // from the last result back to where its values come from
-    for equation in equations.iter_mut().rev() {
-        if let Some(&digits) = due.get(equation.name.as_ref()) {
-            equation.precision.insert(equation.name.clone().into_owned(), digits);
-        }
-        for (name, digits) in equation.digits() {
-            let due = due.entry(name).or_default();
-            *due = digits.max(*due);
+    let mut due: Digits =
+        equations.iter().flat_map(|equation| equation.names()).map(|name| (name, GIVEN_DIGITS)).collect();
+    due.extend(equations.iter().map(|equation| (equation.name.clone().into_owned(), RESULT_DIGITS)));
+    // from the last result back to where its values come from, until no line asks for more
+    loop {
+        let before = due.clone();
+        equations.iter().rev().for_each(|equation| equation.raise(&mut due));
+        alike(equations, &mut due);
+        if due == before {
+            break;
         }
     }
     for equation in equations {
-        let names = equation.law.symbols().into_iter().map(|symbol| symbol.name.clone().into_owned());
-        let settled: BTreeMap<String, usize> =
-            names.filter_map(|name| due.get_key_value(&name)).map(|(k, v)| (k.clone(), *v)).collect();
-        equation.precision.extend(settled);
+        let names: Vec<String> = equation.names().chain([equation.name.clone().into_owned()]).collect();
+        let settled = names.into_iter().filter_map(|name| due.get(&name).map(|&digits| (name, digits)));
+        equation.precision = settled.collect();
+    }
+}
+
+/// Ratings of one value get the same digits, as the rejection of two op amps of a kind.
+fn alike(equations: &[&mut Equation], due: &mut Digits) {
+    let symbols = || equations.iter().flat_map(|equation| equation.law.symbols());
+    let mut most: BTreeMap<u64, usize> = BTreeMap::new();
+    for symbol in symbols() {
+        let digits = due.get(symbol.name.as_ref()).copied().unwrap_or_default();
+        let one = most.entry(symbol.value.to_bits()).or_default();
+        *one = digits.max(*one);
+    }
+    for symbol in symbols() {
+        if let (Some(one), Some(&digits)) = (due.get_mut(symbol.name.as_ref()), most.get(&symbol.value.to_bits())) {
+            *one = digits.max(*one);
+        }
     }
 }

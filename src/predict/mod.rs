@@ -18,7 +18,7 @@ mod window;
 
 pub use bandwidth::{FullPower, Response, full_power, response};
 pub use filter::{FilterBandwidth, Protection, filter_alone, filter_in_circuit, protection};
-pub use gain::{Gains, gains};
+pub use gain::{Gains, gain, gains};
 pub use headroom::{HeadroomPoint, Map, Point, Rectangle, Supplies, Terminal, inner_nodes, points, terminals};
 pub use impedance::{Impedance, impedance};
 pub use loops::{LoopMargin, loop_margins};

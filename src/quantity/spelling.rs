@@ -43,6 +43,8 @@ pub(super) fn scale(text: &str, unit: Unit) -> Option<Scale> {
         Unit::KelvinPerWatt => {
             text.split_once('/').and_then(|(top, bottom)| Some(kelvin(top)? - prefixed(bottom, "W")?))
         }
+        Unit::Joule => prefixed(text, "J"),
+        Unit::JoulePerKelvin => per_kelvin(text).and_then(|top| prefixed(top, "J")),
         Unit::Degree => matches!(text, "°" | "deg").then_some(0),
         Unit::Plain => None,
     };
@@ -84,6 +86,8 @@ pub(super) fn ladder(unit: Unit) -> Vec<(String, i32)> {
         Unit::Celsius => fixed(&[("°C", 0)]),
         Unit::Kelvin => fixed(&[("K", 0), ("mK", -3)]),
         Unit::KelvinPerWatt => fixed(&[("K/W", 0)]),
+        Unit::Joule => fixed(&[("J", 0)]),
+        Unit::JoulePerKelvin => fixed(&[("J/K", 0)]),
         Unit::Degree => fixed(&[("°", 0)]),
         Unit::Plain => fixed(&[("", 0)]),
     }

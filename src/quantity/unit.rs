@@ -37,6 +37,10 @@ pub enum Unit {
     Kelvin,
     /// Thermal resistance, K/W.
     KelvinPerWatt,
+    /// Energy, J.
+    Joule,
+    /// Energy per kelvin, J/K, as Boltzmann's constant.
+    JoulePerKelvin,
     /// Angle, degrees.
     Degree,
     /// Gain, counts, prices: a number without unit.
@@ -45,7 +49,7 @@ pub enum Unit {
 
 impl Unit {
     /// Every unit, in the order of the declaration.
-    pub const ALL: [Unit; 20] = [
+    pub const ALL: [Unit; 22] = [
         Unit::Ohm,
         Unit::Volt,
         Unit::Ampere,
@@ -64,6 +68,8 @@ impl Unit {
         Unit::Celsius,
         Unit::Kelvin,
         Unit::KelvinPerWatt,
+        Unit::Joule,
+        Unit::JoulePerKelvin,
         Unit::Degree,
         Unit::Plain,
     ];
@@ -103,6 +109,8 @@ impl Unit {
             Unit::Celsius => ("a temperature", "-20 °C", "°C"),
             Unit::Kelvin => ("a temperature difference", "10 K", "K"),
             Unit::KelvinPerWatt => ("a thermal resistance", "200 K/W", "K/W"),
+            Unit::Joule => ("an energy", "1 mJ", "J"),
+            Unit::JoulePerKelvin => ("an energy per kelvin", "2 J/K", "J/K"),
             Unit::Degree => ("an angle", "45°", "°"),
             Unit::Plain => ("a number without a unit", "100", ""),
         }

@@ -1,4 +1,5 @@
 use super::{Document, Formula, Record, Verdict};
+use crate::equation::GIVEN_DIGITS;
 use crate::quantity::{Unit, rounded};
 use crate::study::explain::{CauseSize, Explanation, Given, Lesson, Measured, Outcome, Step, Topic};
 
@@ -124,7 +125,7 @@ fn further_data(outcome: &Outcome) -> Record {
 fn given_data(one: &Given) -> Record {
     let mut record = Record::new();
     record.text("symbol", "", &one.symbol);
-    record.text("meaning", "", one.meaning);
+    record.text("meaning", "", &one.meaning);
     record.number("value", "", Some(one.value), one.unit);
     record.text("printed", "", rounded(one.value, one.unit, GIVEN_DIGITS));
     record.text("from", "", one.from.to_string());
@@ -246,9 +247,6 @@ fn sizes(measured: &Measured, part: &mut Record) {
     }
 }
 
-/// Digits that a given value is told with.
-const GIVEN_DIGITS: usize = 7;
-
 /// What stands in the equations and is worked out in none of them.
 fn given(lesson: &Lesson, body: &mut Record) {
     let equations = lesson.explanations.iter().flat_map(|one| &one.steps).filter_map(|step| step.equation.as_ref());
@@ -263,7 +261,7 @@ fn given(lesson: &Lesson, body: &mut Record) {
         let mut row = Record::new();
         row.text("", "symbol", &one.symbol);
         row.text("", "value", rounded(one.value, one.unit, GIVEN_DIGITS));
-        row.text("", "what it is", one.meaning);
+        row.text("", "what it is", &one.meaning);
         row.text("", "from", one.from.to_string());
         row
     })

@@ -14,7 +14,7 @@ use crate::designator::{Amp, Designator, Topology};
 use crate::sizing::{Filled, First, Ranked, Wishes};
 use crate::textbook::WhiteNoise;
 use drawn::Drawn;
-use search::{End, Found, Search};
+use search::{End, Found, LISTED, Search};
 
 mod drawn;
 mod search;
@@ -67,15 +67,26 @@ pub struct Searched {
     pub note: String,
 }
 
-/// Chooses the open values of `question` for its aim.
+/// Chooses the open values of `question` for its aim, and lists others beside them.
 ///
 /// Limits that nothing holds are given up, so that the others are held. R5 and R6 of a difference stage are taken
 /// where no set without them holds the signal inside the op amp's limits.
 pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFault> {
-    let plain = Ground::new(question, aim.gain)?;
+    choose_beside(question, aim, LISTED)
+}
+
+/// The same with as many sets beside the chosen one as `listed`.
+pub(super) fn choose_beside(question: &Question, aim: &Aim, listed: usize) -> Result<Choice, StudyFault> {
+    let (plain, rough) = Ground::new(question, aim.gain)?;
     let mut drawn = Drawn::new(question, aim);
-    let free = Search::new(&plain, aim, question, true).freely()?;
-    let bench = Bench::new(question, &free.chosen.filled)?;
+    let free = match open(question) {
+        true => Search::new(&plain, aim, question, true).freely(listed)?,
+        false => Found { chosen: plain.rough.clone(), ranked: vec![plain.rough.clone()] },
+    };
+    let bench = match free.chosen.filled.values == plain.rough.filled.values {
+        true => rough,
+        false => Bench::new(question, &free.chosen.filled)?,
+    };
     let told = trial(question, aim, &bench)?;
     let shopping = !question.resistors.grades.is_empty() || !question.candidates.is_empty();
     // where nothing is open boards are drawn for the sake of the price alone
@@ -137,7 +148,7 @@ pub(super) fn nowhere(
     aim: &Aim,
     limits: impl Iterator<Item = &'static str>,
 ) -> Result<bool, StudyFault> {
-    let plain = Ground::new(question, aim.gain)?;
+    let (plain, _) = Ground::new(question, aim.gain)?;
     let divided = plain.divided()?;
     for limit in limits {
         let mut held = false;

@@ -6,7 +6,7 @@ use super::row::row;
 use super::{GainWish, LimitLine, Question, StudyFault, headroom, unsolved};
 use crate::designator::{Designator, Topology};
 use crate::part::Fixed;
-use crate::sizing::{Filled, First, Pick, Value, Wishes, tapped};
+use crate::sizing::{Filled, First, Pick, Ranked, Value, Wishes, tapped};
 use Designator::{RF1, RF2, RG};
 
 /// How the gains are switched.
@@ -94,8 +94,30 @@ impl SwitchedAnswer {
 ///
 /// Limits hold at each gain, with the differential range scaled to the same output as at the spec's own target.
 ///
+/// Gains are in V/V and above 0; a tapped string takes those that are at least the gain of the stage behind. Between
+/// the taps of gain `G` lies `P`, the whole string is `S`, and `G = S/P` (the gain law of the three-op-amp circuit
+/// with the string's halves as RF1 and RF2).
+///
 /// # Errors
-/// [`StudyFault`] for gains the circuit can't have, and for a form it can't take.
+/// [`StudyFault`] for gains the circuit can't have, for a form it can't take, and where no value does it.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{Form, switched};
+///
+/// let spec = read("s.toml", "[target]\ngain = 100\n[circuit]\nstage_two_gain = 1\n", &NoFiles)?;
+/// let question = &spec.channels[0].question;
+/// let answer = switched(question, &[1.0, 10.0, 100.0], Form::Tapped)?;
+/// let string = || answer.resistors.iter().filter(|one| one.name.starts_with("RT"));
+/// let whole: f64 = string().filter_map(|one| Some(one.ohm? * one.count as f64)).sum();
+/// let middle = string().find(|one| one.name == "RT0").and_then(|one| one.ohm).ok_or("the middle")?;
+/// // the greatest gain is taken across the middle alone, with ideal op amps
+/// assert!((answer.gains[2].gain / (whole / middle) - 1.0).abs() < 1e-6);
+/// assert!(answer.gains.iter().all(|one| (one.gain / one.target - 1.0).abs() < 0.01));
+/// let fault = switched(question, &[], Form::Tapped).unwrap_err();
+/// assert_eq!(fault.code, "no-such-gains");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn switched(question: &Question, gains: &[f64], form: Form) -> Result<SwitchedAnswer, StudyFault> {
     let topology = question.topology;
     if !topology.gain_set_by_one() || (form == Form::Tapped && topology != Topology::ThreeOpAmp) {
@@ -147,25 +169,27 @@ fn separate(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switc
     // the feedback is shared: the one with the least worst error over all gains
     let feedback = feedbacks(&wired, filled)?;
     let mut best: Option<(f64, Vec<Filled>)> = None;
+    let mut why = nothing_fits("resistors", "no value fits".to_owned(), "a wider range");
     for fixed in feedback {
         let mut held = wired.clone();
         held.resistors.fixed.extend(fixed);
-        let mut sets = Vec::new();
-        let mut worst = 0.0_f64;
-        for &gain in gains {
-            let mut asked = held.clone();
-            let closed = gain;
-            let found = brief(&asked, closed)?.ranked(&asked, &exact(question), 1);
-            asked.resistors.fixed.clear();
-            let Some(one) = found?.into_iter().next() else { continue };
-            worst = worst.max(one.error.abs());
-            sets.push(one.filled);
-        }
+        let every = gains.iter().map(|&gain| nearest(&held, gain)).collect::<Result<Option<Vec<Ranked>>, _>>();
+        let sets = match every {
+            Ok(Some(sets)) => sets,
+            Ok(None) => continue,
+            // another feedback may do what this one can't
+            Err(fault) if fault.no_value() => {
+                why = fault;
+                continue;
+            }
+            Err(fault) => return Err(fault),
+        };
+        let worst = sets.iter().map(|set| set.error.abs()).fold(0.0, f64::max);
         if best.as_ref().is_none_or(|held| worst < held.0 - 1e-15) {
-            best = Some((worst, sets));
+            best = Some((worst, sets.into_iter().map(|set| set.filled).collect()));
         }
     }
-    let Some((_, sets)) = best else { return Err(fault("resistors", "no value fits".to_owned(), "a wider range")) };
+    let Some((_, sets)) = best else { return Err(why) };
     let mut resistors = Vec::new();
     let mut lines = Vec::new();
     for (at, (gain, set)) in gains.iter().zip(&sets).enumerate() {
@@ -184,6 +208,11 @@ fn separate(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switc
         resistors.extend(others(set));
     }
     Ok(answer(question, Form::Separate, resistors, lines))
+}
+
+/// The set that is nearest to a gain.
+fn nearest(question: &Question, gain: f64) -> Result<Option<Ranked>, StudyFault> {
+    Ok(brief(question, gain)?.ranked(question, &exact(question), 1)?.into_iter().next())
 }
 
 /// The values of the shared resistors that may be taken: as chosen, or every feedback of the range.
@@ -226,7 +255,7 @@ fn string(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switche
     order.sort_by(|&a, &b| gains[b].total_cmp(&gains[a]));
     let stage: Vec<f64> = order.iter().map(|&at| gains[at] / second).collect();
     let found = tapped(&stage, &stock_of(question)?).map_err(|why| {
-        fault("resistors.series", why.to_string(), "gains of 1 or more, and a series with more values")
+        nothing_fits("resistors.series", why.to_string(), "gains of 1 or more, and a series with more values")
     })?;
     let whole: f64 = found.ohms.iter().enumerate().map(|(at, ohm)| if at == 0 { *ohm } else { 2.0 * ohm }).sum();
     let mut lines: Vec<Option<SwitchedGain>> = vec![None; gains.len()];
@@ -305,6 +334,11 @@ fn answer(
     gains: Vec<SwitchedGain>,
 ) -> SwitchedAnswer {
     SwitchedAnswer { title: question.title.clone(), topology: question.topology, form, resistors, gains }
+}
+
+/// No standard value can do it.
+fn nothing_fits(key: &str, message: String, help: &str) -> StudyFault {
+    StudyFault { code: "nothing-in-range", ..fault(key, message, help) }
 }
 
 fn fault(key: &str, message: String, help: &str) -> StudyFault {

@@ -57,8 +57,30 @@ pub struct Trimmed {
 /// The gain trimmer makes up RG; the rejection trimmer stands in R4, the leg from the non-inverting input to
 /// the reference (`two-op-amp`: R1). Its range covers the worst corner of everything else.
 ///
+/// Resistances are in Ω, gain errors in fractions, rejections in dB. That a range has to cover every corner of
+/// everything else is common practice; what the spec does not say of the trimmer is that of a customary multiturn one.
+///
 /// # Errors
-/// As [`super::design`].
+/// As [`super::design()`]. Where nothing can be trimmed, or trimming betters nothing, `notes` say why.
+///
+/// ```
+/// use evenkeel::designator::Designator;
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::trim;
+///
+/// let text = "[target]\ngain = 100\n[circuit]\nstage_two_gain = 1\n[resistors]\ntolerance = \"1 %\"\n";
+/// let answer = trim(&read("s.toml", text, &NoFiles)?.channels[0].question)?;
+/// // 100 · (1 + 1)/(4 · 0.01) is 74.0 dB, the handbooks' estimate of four resistors of 1 %
+/// let before = answer.untrimmed_db.unwrap_or(f64::INFINITY);
+/// assert!((before - 74.0).abs() < 0.3);
+/// let trimmed = answer.rejection.ok_or("it can be trimmed")?;
+/// assert!(trimmed.part.name == Designator::R4 && trimmed.worthwhile);
+/// assert!(trimmed.after.is_none_or(|after| after > before));
+/// // what it has to make up lies inside what every board reaches
+/// let part = trimmed.part;
+/// assert!(part.least_ohm < part.needed_low_ohm && part.needed_high_ohm < part.greatest_ohm);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn trim(question: &Question) -> Result<TrimAnswer, StudyFault> {
     let aim = aim(question)?;
     let bought = buy(question, &aim)?;

@@ -101,6 +101,6 @@ fn the_rejection_is_told_with_every_cause_at_dc_and_at_the_interference() {
         number(&found.unwrap_or_else(|| panic!("{name}"))["result"])
     };
     // by hand: 50/1e6·(1/0.7 - 1/1.3), and 2·π·50·175·200e-12
-    assert!((named("q_B") - 32.967e-6).abs() < 1e-9);
+    assert!((named("q_GBW") - 32.967e-6).abs() < 1e-9);
     assert!((named("q_cab") - 10.9956e-6).abs() < 1e-9);
 }

@@ -5,6 +5,7 @@
     clippy::panic,
     reason = "builders of tests: a fault in them fails the test"
 )]
+mod board;
 mod desk;
 mod equations;
 mod measured;

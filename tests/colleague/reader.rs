@@ -143,7 +143,7 @@ impl Reader<'_> {
         {
             return factor.1;
         }
-        let bases = ["V/√Hz", "A/√Hz", "V/K", "Ω", "V", "A", "F", "Hz", "K", "s"];
+        let bases = ["V/√Hz", "A/√Hz", "V/K", "J/K", "J", "Ω", "V", "A", "F", "Hz", "K", "s"];
         let prefixes = [
             ("", 1.0),
             ("f", 1e-15),
@@ -181,6 +181,7 @@ fn the_reader_reads_as_a_person_would() {
         ("ln(20 Hz / 10 Hz) · 2", 2.0 * std::f64::consts::LN_2),
         ("3 · 2^(30 K / 10 K)", 24.0),
         ("25 ppm/K · 40 K", 1e-3),
+        ("4 · 1.5e-23 J/K · 300 K", 1.8e-20),
     ];
     for (text, value) in cases {
         let told = read(text, &names);

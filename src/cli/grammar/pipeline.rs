@@ -34,7 +34,7 @@ pub(in crate::cli) struct Check {
     /// JUnit XML for a build server.
     #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     pub(in crate::cli) junit: Option<PathBuf>,
-    /// An earlier design as JSON: tells what moved.
+    /// What `design` or `batch` once printed as JSON: tells what moved.
     #[arg(long, value_name = "FILE.json", allow_hyphen_values = true)]
     pub(in crate::cli) against: Option<PathBuf>,
     #[command(flatten)]

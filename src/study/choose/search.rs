@@ -8,7 +8,7 @@ use super::{Aim, Bench, Filled, Ground, Question, Ranked, Searched, StudyFault, 
 use std::cmp::Ordering;
 
 /// Sets listed beside the chosen one.
-const LISTED: usize = 24;
+pub(super) const LISTED: usize = 24;
 /// Sets that are passed by at most on the way to one that holds every limit, and sets that are seen.
 const PASSED: usize = 20_000;
 const SEEN: usize = 400_000;
@@ -69,8 +69,8 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// The best set whatever the limits.
-    pub(super) fn freely(&self) -> Result<Found, StudyFault> {
+    /// The best set whatever the limits, and sets beside it.
+    pub(super) fn freely(&self, listed: usize) -> Result<Found, StudyFault> {
         let ground = self.ground;
         let mut best: Option<Ranked> = None;
         let mut ranked = Vec::new();
@@ -85,7 +85,7 @@ impl<'a> Search<'a> {
             }
             let mut queue = Queue::new(ground, surveyed)?;
             // the first plot is listed, of the others what may be better and its next
-            let most = if best.is_none() { LISTED } else { NEXT };
+            let most = if best.is_none() { listed } else { NEXT }.min(listed).max(1);
             for _ in 0..most {
                 let Some(set) = queue.next()? else { break };
                 let better = best.as_ref().is_none_or(|held| set.compare(held, ground.wishes.first) == Ordering::Less);

@@ -1,5 +1,5 @@
 //! Bandwidth: each op amp's own, the filter's, and what they leave together.
-use super::explanation::{Board, Explanation, Outcome, Topic};
+use super::explanation::{Board, Explanation, Outcome, Topic, signed};
 use super::gain::stage_one_law;
 use super::given::index;
 use super::ground::Ground;
@@ -32,10 +32,16 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
     full_power(ground, &figure, &mut board);
     let why = why(ground, by_hand, &figure)?;
     Ok(Ok(Explanation {
-        meaning: "The bandwidth is the lowest frequency at which the gain is 3 dB below its dc value. An op amp's own gain \
-                  falls in proportion to the frequency from GBW on down, so the more gain is asked of it the less bandwidth \
-                  is left."
-            .to_owned(),
+        meaning: format!(
+            "The bandwidth is the lowest frequency at which the gain is 3 dB below its dc value. {}",
+            match ground.question.topology {
+                Topology::SingleChip =>
+                    "The more gain is asked of a chip the less bandwidth is left, as its data sheet lists it.",
+                _ =>
+                    "An op amp's open-loop gain falls in proportion to the frequency, to 1 at GBW: the more gain is asked of \
+                      it the less bandwidth is left.",
+            }
+        ),
         steps: board.steps,
         outcome: Some(Outcome {
             what: "small-signal bandwidth",
@@ -173,13 +179,36 @@ fn op_amps(ground: &Ground<'_>, board: &mut Board) -> Vec<Expr> {
 fn chip(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
     let circuit = &ground.stage().circuit;
     let (chip, gain) = (circuit.chip.as_ref()?, circuit.chip_gain()?);
-    let listed = chip.bandwidth_at(gain)?.value;
-    Some(board.write(
-        "The data sheet lists the bandwidth at some gains; at this one, interpolated over the logarithm of the gain, it is",
-        Equation::new("f_chip", Unit::Hertz, Expr::symbol("BW_G", listed, Unit::Hertz)),
-        None,
-        law::CHIP_GAIN,
-    ))
+    let above = chip.bandwidth.iter().position(|row| row.gain >= gain);
+    let hertz = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Hertz);
+    let (text, law) = match above {
+        Some(above) if above > 0 && chip.bandwidth[above].gain > gain => {
+            let (low, high) = (chip.bandwidth[above - 1], chip.bandwidth[above]);
+            let plain = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Plain);
+            let share = |of: Expr| (of / plain("G_a", low.gain)).ln();
+            let step = share(whole(ground).told()) / share(plain("G_b", high.gain));
+            let law = hertz("BW_a", low.value) + (hertz("BW_b", high.value) - hertz("BW_a", low.value)) * step;
+            (
+                "The data sheet lists the bandwidth at some gains. Between the rows at G_a and G_b, the nearest to this gain, a \
+                 straight line over the logarithm of the gain is taken:",
+                law,
+            )
+        }
+        Some(at) => {
+            let row = chip.bandwidth[at];
+            let text = if row.gain > gain {
+                "The data sheet lists no bandwidth at so low a gain; that of its first row is taken:"
+            } else {
+                "The data sheet lists the bandwidth at this very gain:"
+            };
+            (text, hertz("BW_a", row.value))
+        }
+        None => {
+            let text = "The data sheet lists no bandwidth at so high a gain; that of its last row is taken:";
+            (text, hertz("BW_a", chip.bandwidth.last()?.value))
+        }
+    };
+    Some(board.write(text, Equation::new("f_chip", Unit::Hertz, law), None, law::CHIP_GAIN))
 }
 
 /// Two op amps one behind the other whose errors add.
@@ -188,19 +217,7 @@ fn pair(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
         return None;
     }
     let (first, second) = (speed(ground, Amp::A1)?, speed(ground, Amp::A2)?);
-    let [r1, r2] = [R1, R2].map(|name| ground.needed(name));
-    let through = 0.5 + r2.clone() / (2.0 * r1);
-    let law = match ground.ohm(RG) {
-        Some(rg) => through + r2 / rg,
-        None => through,
-    };
-    let swing = board.write(
-        "With v_d/2 on one wire and -v_d/2 on the other A2's output moves by G for each volt of difference, and A1's the other \
-         way by",
-        plain("A_d1", law),
-        None,
-        law::FIRST_OF_TWO,
-    );
+    let swing = of_first(ground, board);
     let law = 1.0 / (whole(ground).told() / second + swing / first);
     Some(board.write(
         "An op amp misses its input by its output over its open-loop gain, which is GBW/f, and a quarter period late. Both \
@@ -211,25 +228,54 @@ fn pair(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
     ))
 }
 
+/// How far A1's output of two op amps moves for a difference.
+fn of_first(ground: &Ground<'_>, board: &mut Board) -> Expr {
+    let [r1, r2] = [R1, R2].map(|name| ground.needed(name));
+    let through = 0.5 + r2.clone() / (2.0 * r1);
+    let law = match ground.ohm(RG) {
+        Some(rg) => through + r2 / rg,
+        None => through,
+    };
+    board.once(
+        "With v_d/2 on one wire and -v_d/2 on the other A2's output moves by G for each volt of difference, and A1's the other \
+         way by",
+        plain("A_d1", law),
+        law::FIRST_OF_TWO,
+    )
+}
+
 fn full_power(ground: &Ground<'_>, figure: &BandwidthFigure, board: &mut Board) {
     let Some(limit) = figure.full_power.and_then(|line| line.limited) else { return };
     let Some(slew) = ground.stage().circuit.opamp(limit.amp).slew_rate_v_per_s else { return };
-    let last = ground.question.topology.amps().last() == Some(&limit.amp);
-    if !last {
-        return;
-    }
+    let topology = ground.question.topology;
     let Some(scale) = ground.full_scale(board) else { return };
-    let peak = Equation::new("V_peak", Unit::Volt, whole(ground).told() * scale / Expr::from(2.0));
-    let peak = board.write(
-        "Slewing. Over the whole of it the output swings up and down from its middle by",
-        peak,
-        None,
-        law::FULL_POWER,
-    );
-    let law = Expr::symbol("SR", slew, Unit::VoltPerSecond) / (2.0 * Expr::Pi * peak);
+    let (text, swing) = match (topology, limit.amp) {
+        (Topology::TwoOpAmp, Amp::A1) => (
+            "Slewing. A1 is the first that can't follow. Over the whole of it A1's output swings up and down from its middle by",
+            of_first(ground, board) * scale / Expr::from(2.0),
+        ),
+        (Topology::ThreeOpAmp, Amp::A1 | Amp::A2) => (
+            "Slewing. The input op amps are the first that can't follow: A3 makes of their difference no more than each of \
+             them swings by itself. Each of their outputs carries half of the amplified difference, and over the whole of it \
+             swings up and down from its middle by",
+            Equation::new("G1", Unit::Plain, stage_one_law(ground)).told() * scale / Expr::from(4.0),
+        ),
+        (Topology::BufferedDifference, Amp::A1 | Amp::A2) => (
+            "Slewing. The followers are the first that can't follow: A3 swings no more than each of them. Each carries half of \
+             the difference, and over the whole of it swings up and down from its middle by",
+            scale / Expr::from(4.0),
+        ),
+        _ => (
+            "Slewing. Over the whole of it the output swings up and down from its middle by",
+            whole(ground).told() * scale / Expr::from(2.0),
+        ),
+    };
+    let peak = board.write(text, Equation::new("V_peak", Unit::Volt, swing), None, law::FULL_POWER);
+    let rate = Expr::symbol(format!("SR_{}", index(limit.amp)), slew, Unit::VoltPerSecond);
+    let who = if topology == Topology::SingleChip { "the chip" } else { limit.amp.name() };
     board.write(
-        format!("and a sine of that peak is as steep as {} can follow at", limit.amp),
-        Equation::new("f_p", Unit::Hertz, law),
+        format!("and a sine of that peak is as steep as {who} can follow at"),
+        Equation::new("f_p", Unit::Hertz, rate / (2.0 * Expr::Pi * peak)),
         limit.hz,
         law::FULL_POWER,
     );
@@ -250,17 +296,13 @@ fn why(ground: &Ground<'_>, by_hand: Option<f64>, figure: &BandwidthFigure) -> R
         if change.abs() > 1e-5 {
             rest -= change;
             lines.push(format!(
-                "capacitance of the op amps' inputs on the inner nodes and in front, which lets loops lag and the gain rise \
-                 before it falls: {}",
+                "capacitance of the inputs on the inner nodes and in front, which lets loops lag and the gain rise before it \
+                 falls: {}",
                 signed(change)
             ));
         }
     }
-    lines.push(format!(
-        "poles that act on each other, as cable and filter do and the op amps of a two-op-amp circuit, are by hand told as if \
-         each stood alone; finite open-loop gain: {}",
-        signed(rest)
-    ));
+    lines.push(format!("{}: {}", left_out(ground).join("; "), signed(rest)));
     if let Some(db) = figure.peaking_db.filter(|&db| db > 0.05) {
         lines.push(format!(
             "The network peaks by {} before it falls; poles on the real axis never do.",
@@ -270,7 +312,21 @@ fn why(ground: &Ground<'_>, by_hand: Option<f64>, figure: &BandwidthFigure) -> R
     Ok(lines)
 }
 
-fn signed(share: f64) -> String {
-    let text = rounded(share, Unit::Fraction, 3);
-    if share > 0.0 { format!("+{text}") } else { text }
+/// What the poles by hand leave out in this circuit.
+fn left_out(ground: &Ground<'_>) -> Vec<&'static str> {
+    let circuit = &ground.stage().circuit;
+    let mut all = Vec::new();
+    if ground.cable().is_some() && ground.filter().is_some() {
+        all.push("cable and filter load each other, and are by hand told as if each stood alone");
+    }
+    if ground.question.topology == Topology::TwoOpAmp {
+        all.push("the two op amps are taken as one pole; what both lag together counts too");
+    }
+    if circuit.opamps.values().any(|data| data.open_loop_gain.is_some()) {
+        all.push("finite open-loop gain, which lowers the gain at dc that the 3 dB count from");
+    }
+    if all.is_empty() {
+        all.push("what is drawn in front of the inputs");
+    }
+    all
 }

@@ -1,11 +1,11 @@
 //! The error budget: every line from the spec's own numbers, beside the network's.
-use super::budget_lines::{Line, Worked, line};
-use super::explanation::{Board, Explanation, Outcome, Topic};
+use super::budget_lines::{Line, Worked, after_calibration, line};
+use super::explanation::{Board, Explanation, Outcome, Topic, signed};
 use super::ground::Ground;
 use super::law;
 use crate::corners::{self, ENUMERATED_AT_FREQUENCY};
 use crate::equation::{Equation, Expr};
-use crate::quantity::{Unit, rounded};
+use crate::quantity::Unit;
 use crate::study::budget::{self, Basis};
 use crate::study::{BudgetFigure, noise, offset};
 use crate::topology::BuildFault;
@@ -33,9 +33,12 @@ pub(super) fn explain(ground: &Ground<'_>, worked: &Worked<'_>) -> Result<Result
     let mut off = Vec::new();
     for one in &figure.lines {
         let exact = one.ppm * 1e-6;
+        let mut beside = Some(exact);
         let Line { name, text, law_of, law } = match line(ground, worked, one.cause, &scale, &mut board) {
             Some(line) => line,
             None => {
+                // no witness of its own
+                beside = None;
                 let (name, symbol) = budget_symbols(one.cause);
                 taken.push(one.cause);
                 Line {
@@ -46,12 +49,15 @@ pub(super) fn explain(ground: &Ground<'_>, worked: &Worked<'_>) -> Result<Result
                 }
             }
         };
-        let told = board.write(text, Equation::new(name, Unit::Fraction, law_of), exact, law);
+        let told = board.write(text, Equation::new(name, Unit::Fraction, law_of), beside, law);
         let gap = exact - told.value();
         if gap.abs() > WORTH_A_WORD * figure.sum_ppm * 1e-6 {
             off.push(format!("{}: {}", one.cause, signed(gap)));
         }
         terms.push(told);
+        if one.cause == "common mode" {
+            after_calibration(ground, worked, &scale, one.ppm_after_calibration * 1e-6, &mut board);
+        }
     }
     let sum = Equation::new("b_sum", Unit::Fraction, Expr::sum(terms.iter().cloned()));
     let by_hand = sum.value();
@@ -95,26 +101,21 @@ fn why(off: &[String], taken: &[&str]) -> Vec<String> {
     lines
 }
 
-fn signed(share: f64) -> String {
-    let text = rounded(share, Unit::Fraction, 3);
-    if share > 0.0 { format!("+{text}") } else { text }
-}
-
 /// Names of a line that is only taken over, and of what stands in it.
 pub(super) const fn budget_symbols(cause: &str) -> (&'static str, &'static str) {
     match cause.as_bytes() {
-        b"gain" => ("b_G", "x_G"),
-        b"gain drift" => ("b_GT", "x_GT"),
-        b"offset" => ("b_os", "x_os"),
-        b"bias current" => ("b_Ib", "x_Ib"),
-        b"offset drift" => ("b_TC", "x_TC"),
-        b"thermal EMF" => ("b_th", "x_th"),
-        b"common mode" => ("b_cm", "x_cm"),
-        b"interference" => ("b_i", "x_i"),
-        b"ripple" => ("b_psr", "x_psr"),
-        b"nonlinearity" => ("b_nl", "x_nl"),
-        b"noise" => ("b_n", "x_n"),
-        _ => ("b_x", "x_x"),
+        b"gain" => ("b_G", "net_G"),
+        b"gain drift" => ("b_GT", "net_GT"),
+        b"offset" => ("b_os", "net_os"),
+        b"bias current" => ("b_Ib", "net_Ib"),
+        b"offset drift" => ("b_TC", "net_TC"),
+        b"thermal EMF" => ("b_th", "net_th"),
+        b"common mode" => ("b_cm", "net_cm"),
+        b"interference" => ("b_i", "net_i"),
+        b"ripple" => ("b_psr", "net_psr"),
+        b"nonlinearity" => ("b_nl", "net_nl"),
+        b"noise" => ("b_n", "net_n"),
+        _ => ("b_x", "net_x"),
     }
 }
 

@@ -10,8 +10,8 @@ use crate::designator::{Amp, Topology};
 use crate::equation::{Equation, Expr};
 use crate::quantity::Unit;
 
-/// The greatest error at the calibration temperature, on the side where it is greater.
-pub(super) fn gain(ground: &Ground<'_>, worked: &Worked<'_>, board: &mut Board) -> Option<Expr> {
+/// The greatest error at the calibration temperature, on the side where it is greater, after words for that.
+pub(super) fn gain(ground: &Ground<'_>, worked: &Worked<'_>, board: &mut Board) -> Option<(String, Expr)> {
     let wanted = Expr::symbol("G_w", ground.aim.gain, Unit::Plain);
     let mut nominal = whole(ground).told();
     if let Some(lost) = loading(ground, board) {
@@ -19,16 +19,36 @@ pub(super) fn gain(ground: &Ground<'_>, worked: &Worked<'_>, board: &mut Board) 
     }
     let nominal = board.write(
         "By the drawing the gain is off from the one that is wanted, G_w, by",
-        Equation::new("e_nom", Unit::Fraction, nominal / wanted - Expr::from(1.0)),
+        Equation::new("dG_nom", Unit::Fraction, nominal / wanted - Expr::from(1.0)),
         None,
         law::BUDGET_GAIN,
     );
     let spread = worked.get("s_0").or_else(|| worked.get("s_T"));
-    let lost = open_loop(ground, board);
+    let lost = open_loop(ground);
     let up = nominal.value() + spread.as_ref().map_or(0.0, Expr::value);
-    let down = spread.as_ref().map_or(0.0, Expr::value) + lost.as_ref().map_or(0.0, Expr::value) - nominal.value();
-    // a board may have more open-loop gain than is stated, never less
-    let lost = lost.filter(|_| down > up);
+    let down = spread.as_ref().map_or(0.0, Expr::value) + lost.as_ref().map_or(0.0, Equation::value) - nominal.value();
+    let (text, lost) = if down > up {
+        let lost = lost.map(|lost| {
+            board.write(
+                "An op amp misses its input by its output over its open-loop gain; at its least that takes of the gain at \
+                 most",
+                lost,
+                None,
+                law::BUDGET_GAIN,
+            )
+        });
+        ("farthest from the gain that is wanted is the board with the lowest", lost)
+    } else if lost.is_some() {
+        // a board may have more open-loop gain than is stated, never less
+        (
+            "farthest from the gain that is wanted is the board with the highest (finite open-loop gain only takes away \
+             from that, and a board may have more of it than is stated: it is not counted on this side)",
+            None,
+        )
+    } else {
+        ("farthest from the gain that is wanted is the board with the highest", None)
+    };
+    let text = format!("The gain at the calibration temperature: {text}. It is off by");
     let off = nominal.clone();
     let sides: Vec<Expr> = spread.into_iter().chain(lost).collect();
     let mut sum = if up >= down { nominal } else { -nominal };
@@ -36,7 +56,7 @@ pub(super) fn gain(ground: &Ground<'_>, worked: &Worked<'_>, board: &mut Board) 
         // shares of the drawing's gain, told of the wanted one
         sum = sum + Expr::sum(sides) * (1.0 + off);
     }
-    Some(if up <= 0.0 && down <= 0.0 { sum.magnitude() } else { sum })
+    Some((text, if up <= 0.0 && down <= 0.0 { sum.magnitude() } else { sum }))
 }
 
 /// What temperature adds to it.
@@ -46,7 +66,7 @@ pub(super) fn gain_drift(ground: &Ground<'_>, worked: &Worked<'_>, board: &Board
     }
     let warm = worked.get("s_T")?;
     let cold = worked.get("s_0").unwrap_or_else(|| warm.clone());
-    let off = board.told("e_nom")?;
+    let off = board.told("dG_nom")?;
     Some((warm - cold) * (1.0 + off))
 }
 
@@ -66,7 +86,7 @@ fn loading(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
 }
 
 /// What finite open-loop gain takes away at its least.
-fn open_loop(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
+fn open_loop(ground: &Ground<'_>) -> Option<Equation> {
     let circuit = &ground.stage().circuit;
     let of = |amp: Amp| {
         let gain = circuit.opamp(amp).open_loop_gain?;
@@ -98,12 +118,5 @@ fn open_loop(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
         }
         Topology::SingleChip => {}
     }
-    (!terms.is_empty()).then(|| {
-        board.write(
-            "An op amp misses its input by its output over its open-loop gain; at its least that takes of the gain at most",
-            Equation::new("l_OL", Unit::Fraction, Expr::sum(terms)),
-            None,
-            law::BUDGET_GAIN,
-        )
-    })
+    (!terms.is_empty()).then(|| Equation::new("l_OL", Unit::Fraction, Expr::sum(terms)))
 }

@@ -46,11 +46,10 @@ pub(super) fn line(
     let over = |volt: Expr| volt / scale.clone();
     let volt = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Volt);
     match cause {
-        "gain" => told(
-            "The gain at the calibration temperature: how far the worst board's is from the one wanted,",
-            gain(ground, worked, board)?,
-            law::BUDGET_GAIN,
-        ),
+        "gain" => {
+            let (text, off) = gain(ground, worked, board)?;
+            told(&text, off, law::BUDGET_GAIN)
+        }
         "gain drift" => {
             told("and what temperature adds to the spread:", gain_drift(ground, worked, board)?, law::BUDGET_GAIN)
         }
@@ -61,11 +60,7 @@ pub(super) fn line(
         ),
         "bias current" => {
             let sum = currents(ground, worked, board)?;
-            told(
-                "Bias and offset currents, and the bias current through the source's imbalance:",
-                over(sum),
-                law::BUDGET,
-            )
+            told(&current_words(ground), over(sum), law::BUDGET)
         }
         "offset drift" => told(
             "The drift of the offset voltages over the distance from calibration:",
@@ -83,7 +78,7 @@ pub(super) fn line(
             let amplitude = volt("V_i", ground.question.interference?.amplitude_v);
             let text = "The interference, by what of it appears at the input at its frequency; it counts by the output it makes, \
                         which is greatest on the board with the greatest gain:";
-            let mut share = worked.get("c_f")?;
+            let mut share = worked.get("c_i")?;
             if let Some(spread) = worked.get("s_T") {
                 share = share * (1.0 + spread);
             }
@@ -139,6 +134,39 @@ fn currents(ground: &Ground<'_>, worked: &Worked<'_>, board: &mut Board) -> Opti
     (!terms.is_empty()).then(|| Expr::sum(terms))
 }
 
+/// Why the budget has a term more than the offset.
+fn current_words(ground: &Ground<'_>) -> String {
+    if ground.imbalance().is_none() {
+        return "Bias and offset currents, as the working of the offset has them:".to_owned();
+    }
+    let safe = if front(ground).is_empty() {
+        ""
+    } else {
+        " In the offset A1's and A2's bias currents already work against each other at their worst, and the same two currents \
+         can't be alike at the same time: the sum is on the safe side, by at most that last term."
+    };
+    format!(
+        "Bias and offset currents. The working of the offset takes the legs of the source as alike; the budget adds what a \
+         bias current that both wires have in common makes of their difference dR_s.{safe}"
+    )
+}
+
+/// What the common mode leaves after a calibration, beside the network's: no part of the sum.
+pub(super) fn after_calibration(ground: &Ground<'_>, worked: &Worked<'_>, scale: &Expr, exact: f64, board: &mut Board) {
+    let (Some(span), Some(share)) = (ground.question.signal.common_mode, worked.get("c_all")) else { return };
+    let volt = |name: &'static str, value: f64| Expr::symbol(name, value, Unit::Volt);
+    let law_of = (volt("v_cmax", span.high) - volt("v_cmin", span.low)) * share / scale.clone();
+    board.write(
+        "A calibration does not take that away: it is made at some common mode of the range, nobody says which, and sets the \
+         error to zero there instead of at the reference. What is left counts from that common mode to where the signal gets \
+         later, at the worst from one end of the range to the other. Where the reference lies within the range that is more than \
+         before, up to twice as much:",
+        Equation::new("b_cmcal", Unit::Fraction, law_of),
+        exact,
+        law::BUDGET,
+    );
+}
+
 /// What of a ripple of the supply appears at the input.
 fn ripple(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
     let circuit = &ground.stage().circuit;
@@ -165,8 +193,19 @@ fn ripple(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
     }
     (!terms.is_empty()).then(|| {
         board.write(
-            "Ripple of the supply acts in an op amp like an offset voltage, 1/PSR of it, which grows above a corner; op amps \
-             at the wires count in full:",
+            match circuit.topology {
+                Topology::SingleChip => {
+                    "Ripple of the supply acts in the chip like an offset voltage, 1/PSR of it, which grows above a corner:"
+                }
+                Topology::Difference => {
+                    "Ripple of the supply acts in the op amp like an offset voltage, 1/PSR of it, which grows above a corner, \
+                     and gets out of the stage as that does:"
+                }
+                _ => {
+                    "Ripple of the supply acts in an op amp like an offset voltage, 1/PSR of it, which grows above a corner; op \
+                     amps at the wires count in full:"
+                }
+            },
             Equation::new("c_psr", Unit::Fraction, Expr::sum(terms)),
             None,
             law::RIPPLE,

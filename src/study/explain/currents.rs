@@ -5,7 +5,7 @@ use super::ground::Ground;
 use super::law;
 use super::offset::{exact, volt};
 use super::stage_two::{first, front, last, whole};
-use crate::designator::Designator::{R1, R4, RF1};
+use crate::designator::Designator::{R1, R4, R5, RF1};
 use crate::designator::{Amp, Topology};
 use crate::equation::{Equation, Expr};
 use crate::predict::{OffsetFigure, OffsetSource};
@@ -51,7 +51,7 @@ fn through_feedback(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
     Some(board.write(
         "Bias current into the inverting node can only come through the feedback resistor; told at the input that \
          resistor acts like",
-        Equation::new("R_x", Unit::Ohm, law),
+        Equation::new("R_fb", Unit::Ohm, law),
         None,
         law::OFFSET_CURRENTS,
     ))
@@ -115,8 +115,9 @@ fn of_the_last(ground: &Ground<'_>, figure: &OffsetFigure, board: &mut Board) ->
     }
     Some(board.write(
         format!(
-            "At {amp} the two inputs see the same resistance, R1 beside R2 and R3 beside R4: the bias current drops out, \
-             and of the offset current all flows through R2, which is R1 at the input of the stage:"
+            "At {amp} the two inputs see the same resistance, {}: the bias current drops out, and of the offset current all \
+             flows through R2, which is R1 at the input of the stage:",
+            if ground.ohm(R5).is_some() { "R1 beside R2 and R5, and R3 beside R4 and R6" } else { "R1 beside R2 and R3 beside R4" }
         ),
         volt(format!("V_c{}", index(amp)), law),
         exact(figure, OffsetSource::OffsetCurrent(amp)),

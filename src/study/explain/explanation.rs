@@ -2,7 +2,7 @@ use super::Law;
 use super::glossary::Given;
 use super::measured::Measured;
 use crate::equation::{Equation, Expr};
-use crate::quantity::Unit;
+use crate::quantity::{Unit, rounded};
 use std::fmt;
 use std::str::FromStr;
 
@@ -134,6 +134,12 @@ impl Outcome {
     pub fn difference(&self) -> Option<f64> {
         Some(self.exact? - self.by_hand?)
     }
+}
+
+/// A share with its sign, as a reason for a difference ends.
+pub(super) fn signed(share: f64) -> String {
+    let text = rounded(share, Unit::Fraction, 3);
+    if share > 0.0 { format!("+{text}") } else { text }
 }
 
 /// Steps while they are written down.

@@ -38,7 +38,7 @@ impl Ground<'_> {
 
     /// What lies in one leg in front of the inputs: source and filter.
     pub(super) fn leg(&self, board: &mut Board) -> Option<Expr> {
-        let filter = self.filter().filter(|filter| filter.resistor_ohm > 0.0).map(|one| ohm("R_f", one.resistor_ohm));
+        let filter = self.filter().filter(|filter| filter.resistor_ohm > 0.0).map(|one| ohm("R_fil", one.resistor_ohm));
         match (self.source_ohm(), filter) {
             (Some(source), Some(filter)) => Some(board.once(
                 "In each leg in front of the inputs stand the source and the filter's resistor:",
@@ -85,7 +85,7 @@ impl Ground<'_> {
         let input = input.filter(|&value| value > 0.0 && self.at_the_wires(Amp::A1)).map(|value| farad("C_in", value));
         match (filter.map(|value| farad("C_C", value)), input) {
             (Some(filter), Some(input)) => Some(board.once(
-                "From each input to ground lie the filter's capacitor and the op amp's own input:",
+                "From each input to ground lie the filter's capacitor and the amplifier's own input:",
                 Equation::new("C_F", Unit::Farad, filter + input),
                 law::AHEAD,
             )),
@@ -112,10 +112,10 @@ impl Ground<'_> {
     /// By how much the filter's resistors differ.
     pub(super) fn filter_ohm_difference(&self, board: &mut Board) -> Option<Expr> {
         let filter = self.filter().filter(|one| one.resistor_ohm > 0.0 && one.resistor_tolerance > 0.0)?;
-        let t = Expr::symbol("t_Rf", filter.resistor_tolerance, Unit::Fraction);
+        let t = Expr::symbol("t_Rfil", filter.resistor_tolerance, Unit::Fraction);
         Some(board.once(
             "The filter's resistors, one high and one low, differ by",
-            Equation::new("dR_f", Unit::Ohm, 2.0 * t * ohm("R_f", filter.resistor_ohm)),
+            Equation::new("dR_fil", Unit::Ohm, 2.0 * t * ohm("R_fil", filter.resistor_ohm)),
             law::AHEAD,
         ))
     }
@@ -123,7 +123,7 @@ impl Ground<'_> {
     /// By how much the filter's capacitors to ground differ.
     pub(super) fn filter_farad_difference(&self, board: &mut Board) -> Option<Expr> {
         let filter = self.filter().filter(|one| one.common_capacitor_f > 0.0 && one.capacitor_tolerance > 0.0)?;
-        let t = Expr::symbol("t_Cf", filter.capacitor_tolerance, Unit::Fraction);
+        let t = Expr::symbol("t_Cfil", filter.capacitor_tolerance, Unit::Fraction);
         Some(board.once(
             "The filter's capacitors to ground, one high and one low, differ by",
             Equation::new("dC_C", Unit::Farad, 2.0 * t * farad("C_C", filter.common_capacitor_f)),

@@ -1,6 +1,7 @@
 //! What each symbol means that stands in an equation and is not worked out in the same working, and where
 //! its value is from.
 use super::explanation::{Explanation, Topic};
+use crate::designator::Topology;
 use crate::equation::Symbol;
 use crate::quantity::Unit;
 use std::fmt;
@@ -11,7 +12,7 @@ pub struct Given {
     /// As it stands in the equations.
     pub symbol: String,
     /// What it is.
-    pub meaning: &'static str,
+    pub meaning: String,
     /// Its value, SI.
     pub value: f64,
     /// What that is measured in.
@@ -81,24 +82,24 @@ const ROWS: &[Row] = &[
     ("dR_s", "greatest difference of the source's legs", Spec),
     ("R_b", "bias-return resistor", Spec),
     ("r_in#", "input resistance of an op amp at a wire", Spec),
-    ("R_f", "filter resistor in each leg", Spec),
+    ("R_fil", "filter resistor in each leg", Spec),
     ("C_cab", "the cable, from one wire to ground", Spec),
     ("C_C", "filter capacitor from an input to ground", Spec),
     ("C_D", "filter capacitor across the inputs", Spec),
     ("C_in", "input capacitance of an op amp at a wire", Spec),
     ("dC_G", "difference of RG's ends in capacitance to ground", Spec),
     ("r_ref", "resistance that drives the reference", Spec),
-    ("t_b", "tolerance of the bias-return resistors", Spec),
-    ("t_Rf", "tolerance of the filter's resistors", Spec),
-    ("t_Cf", "tolerance of the filter's capacitors", Spec),
+    ("t_Rb", "tolerance of the bias-return resistors", Spec),
+    ("t_Rfil", "tolerance of the filter's resistors", Spec),
+    ("t_Cfil", "tolerance of the filter's capacitors", Spec),
     ("t_cab", "tolerance of the cable's capacitance", Spec),
     ("tol_#", "tolerance of a resistor", Spec),
     ("TC_R#", "temperature coefficient of a resistor", Spec),
     ("match_#", "match of a resistor network", Spec),
     ("TCm_#", "drift of that match with temperature", Spec),
     ("t_#", "tolerance of a resistor, with what temperature adds", Spec),
-    ("t_B#", "tolerance of a gain-bandwidth product", Spec),
-    ("t_chip", "gain error of the chip at this gain", Spec),
+    ("t_GBW#", "tolerance of a gain-bandwidth product", Spec),
+    ("t_chip", "gain error of the chip: the listed one at the next gain up", Spec),
     ("TC_chip", "drift of the chip's gain", Spec),
     ("dT", "greatest distance from the calibration temperature", Spec),
     ("dT_up", "from calibration to the hot end", Spec),
@@ -107,11 +108,11 @@ const ROWS: &[Row] = &[
     ("dT_RG", "temperature difference of RG's ends", Spec),
     ("S_th", "thermal EMF of a joint against copper", Spec),
     ("M_#", "own rejection of an op amp, as a ratio", Spec),
-    ("M_x", "the rejection that was measured, as a ratio", Spec),
+    ("M_meas", "the rejection that was measured, as a ratio", Spec),
     ("A_OL#", "least open-loop gain of an op amp", Spec),
     ("GBW_#", "gain-bandwidth product of an op amp", Spec),
     ("f_c#", "corner of an op amp's rejection", Spec),
-    ("SR", "slew rate of the last op amp", Spec),
+    ("SR_#", "slew rate of an op amp", Spec),
     ("PSR_#", "supply rejection of an op amp, as a ratio", Spec),
     ("f_s#", "corner of an op amp's supply rejection", Spec),
     ("V_r", "ripple of the supply", Spec),
@@ -132,29 +133,33 @@ const ROWS: &[Row] = &[
     ("TC_oso", "drift of the last stage's offset voltage", Spec),
     ("I_b#", "bias current of an op amp", Spec),
     ("I_os#", "offset current of an op amp", Spec),
-    ("k_B", "Boltzmann's constant, J/K", Nature),
+    ("k_B", "Boltzmann's constant", Nature),
     ("T", "temperature at calibration", Spec),
     ("e_A#", "voltage noise of an op amp", Spec),
     ("f_k#", "corner of an op amp's 1/f voltage noise", Spec),
     ("i_n#", "current noise of an op amp's input", Spec),
-    ("f_ki#", "corner of the 1/f noise of a current, or of a chip's first stage", Spec),
+    ("f_ki#", "corner of the 1/f noise of an op amp's current", Spec),
+    ("f_ki", "corner of the 1/f noise of a chip's first stage", Spec),
     ("f_ko", "corner of the 1/f noise of a chip's last stage", Spec),
     ("e_in", "noise of the chip's first stage", Spec),
     ("e_out", "noise of the chip's last stage", Spec),
     ("f_l", "lowest frequency that noise is counted from", Spec),
     ("f_h", "bandwidth of the signal", Spec),
-    ("BW_G", "bandwidth of the chip at this gain", Spec),
+    ("G_a", "listed gain below this one", Spec),
+    ("G_b", "listed gain above this one", Spec),
+    ("BW_a", "bandwidth of the chip that is listed at G_a", Spec),
+    ("BW_b", "bandwidth of the chip that is listed at G_b", Spec),
     ("NL", "departure of the chip from a straight line", Spec),
     ("G_0", "gain of the chip without RG", Spec),
     ("K", "constant of the chip that RG divides", Spec),
     ("G_w", "the gain that is wanted", Spec),
-    ("V_f", "fault voltage", Spec),
+    ("V_fault", "fault voltage", Spec),
     ("I_max", "current that the inputs survive", Spec),
     ("R_p", "R1 = R3 of the plain circuit", Chosen),
     ("G_p", "gain of the plain circuit", Spec),
-    ("x", "by how much one resistor is turned", Chosen),
+    ("t_turn", "by how much one resistor is turned", Chosen),
     ("f_3dB", "where the poles together are 3 dB down", Trial),
-    ("x_#", "this line as the network gives it", Network),
+    ("net_#", "this line as the network gives it", Network),
     ("G", "gain of the whole", Working(Topic::Gain)),
     ("G1", "gain of stage one", Working(Topic::Gain)),
     ("G2", "gain of stage two", Working(Topic::Gain)),
@@ -163,7 +168,7 @@ const ROWS: &[Row] = &[
     ("s_0", "spread of the gain at calibration", Working(Topic::Gain)),
     ("s_T", "spread of the gain over temperature", Working(Topic::Gain)),
     ("c_all", "share of the common mode at the input, dc", Working(Topic::Rejection)),
-    ("c_f", "the same at the interference", Working(Topic::Rejection)),
+    ("c_i", "the same at the interference", Working(Topic::Rejection)),
     ("V_12", "offset voltages of A1 and A2 at the input", Working(Topic::Offset)),
     ("V_1", "offset voltage of A1 at the input", Working(Topic::Offset)),
     ("V_3", "offset voltage of A3 at the input", Working(Topic::Offset)),
@@ -181,7 +186,7 @@ fn row(name: &str) -> Option<&'static Row> {
 }
 
 /// What a working takes as given, in the order of its equations.
-pub(super) fn given(working: &Explanation) -> Vec<Given> {
+pub(super) fn given(working: &Explanation, topology: Topology) -> Vec<Given> {
     let mut all: Vec<Given> = Vec::new();
     let mut worked: Vec<&str> = Vec::new();
     let sizes = working.measured.iter().flat_map(|measured| &measured.causes).filter_map(|size| size.by_hand.as_ref());
@@ -189,7 +194,7 @@ pub(super) fn given(working: &Explanation) -> Vec<Given> {
         for symbol in equation.law.symbols() {
             let known = worked.contains(&symbol.name.as_ref()) || all.iter().any(|one| one.symbol == symbol.name);
             if !known {
-                all.push(of(symbol));
+                all.push(of(symbol, topology));
             }
         }
         worked.push(&equation.name);
@@ -197,7 +202,19 @@ pub(super) fn given(working: &Explanation) -> Vec<Given> {
     all
 }
 
-fn of(symbol: &Symbol) -> Given {
+fn of(symbol: &Symbol, topology: Topology) -> Given {
     let (meaning, from) = row(&symbol.name).map_or(("", Network), |row| (row.1, row.2));
+    let meaning = meaning.replace("an op amp", &part(&symbol.name, topology));
     Given { symbol: symbol.name.clone().into_owned(), meaning, value: symbol.value, unit: symbol.unit, from }
+}
+
+/// Which part a symbol with a number belongs to.
+fn part(name: &str, topology: Topology) -> String {
+    let number = name.chars().last().filter(char::is_ascii_digit);
+    match (topology, number) {
+        (Topology::SingleChip, _) => "the chip".to_owned(),
+        (Topology::Difference, _) => "the op amp".to_owned(),
+        (_, Some(number)) => format!("A{number}"),
+        (_, None) => "an op amp".to_owned(),
+    }
 }

@@ -1,21 +1,23 @@
 //! How far every op amp's pins swing, by hand, each at the signals that bring it nearest to a limit.
 use super::explanation::{Board, Explanation, Outcome, Topic};
 use super::ground::Ground;
+use super::headroom_fit as fit;
 use super::law;
+use super::stage_two::whole;
 use super::swing::{Corner, law_of};
+use crate::designator::Topology;
 use crate::equation::{Equation, Expr};
 use crate::predict::{HeadroomPoint, Rectangle};
 use crate::quantity::{Unit, rounded};
 use crate::study::conditions::Conditions;
 use crate::study::headroom::{self, HeadroomFigure};
-use crate::study::largest_gain::LargestGain;
 use crate::topology::BuildFault;
 
 /// Two margins this near to each other are the same, V: both are told.
 const TIE_V: f64 = 1e-3;
 
 /// `None` where inputs are missing, with the keys in `needs`.
-pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>, BuildFault> {
+pub(super) fn explain(ground: &Ground<'_>, gain: &Explanation) -> Result<Result<Explanation, String>, BuildFault> {
     let reference_v = ground.aim.reference_v;
     let told = headroom::figure(ground.question, ground.stage(), ground.lot(), reference_v)?;
     let (Some(figure), Ok(conditions)) = (told.figure, Conditions::of(ground.question, reference_v)) else {
@@ -24,18 +26,26 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
     };
     let mut board = Board::default();
     let corners = corners(ground, &conditions.load.signals, &mut board);
-    let mut least: Option<f64> = None;
+    let mut margins: Vec<Margin> = Vec::new();
     for point in &figure.points {
-        for margin in one(ground, &corners, point, &mut board) {
-            least = Some(least.map_or(margin, |least: f64| least.min(margin)));
-        }
+        margins.extend(one(ground, &corners, point, &mut board));
     }
-    closing(&figure, &mut board);
+    let nearest = margins.into_iter().min_by(|a, b| a.told.value().total_cmp(&b.told.value()));
+    let least = nearest.as_ref().map(|one| one.told.value());
+    if let Some(nearest) = nearest {
+        worst(ground, &figure, &nearest, gain, &mut board);
+    }
+    fit::write(ground, &figure, &corners, &mut board);
     Ok(Ok(Explanation {
-        meaning: "Headroom is the distance that is left between what an op amp's pin has to reach and what it can \
-                  reach, over every signal of the spec. A circuit can run out of it inside, at the output of an input \
-                  op amp, while its own output looks fine."
-            .to_owned(),
+        meaning: format!(
+            "Headroom is the distance that is left between what a pin has to reach and what it can reach, over every signal \
+             of the spec. A circuit can run out of it {}, while its own output looks fine.",
+            match ground.question.topology {
+                Topology::Difference => "at the op amp's inputs",
+                Topology::SingleChip => "inside the chip, behind its first stage",
+                _ => "inside, at the output of an input op amp",
+            }
+        ),
         steps: board.steps,
         outcome: Some(Outcome {
             what: "least margin",
@@ -43,9 +53,14 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
             by_hand: least,
             exact: Some(figure.margin_v),
             why: vec![
-                "By hand the op amps are perfect and the source loses nothing on the way; the network counts finite \
-                 open-loop gain and loading."
-                    .to_owned(),
+                match ground.question.topology {
+                    Topology::SingleChip => "By hand the source loses nothing on the way; the network counts loading.",
+                    _ => {
+                        "By hand the op amps are perfect and the source loses nothing on the way; the network counts finite \
+                         open-loop gain and loading."
+                    }
+                }
+                .to_owned(),
             ],
         }),
         ..Explanation::new(Topic::Headroom)
@@ -96,12 +111,8 @@ fn corners(ground: &Ground<'_>, signals: &Rectangle, board: &mut Board) -> [Corn
 }
 
 /// One pin at one side of its range, or at both where neither is nearer; the margins by hand.
-fn one(ground: &Ground<'_>, corners: &[Corner; 4], point: &HeadroomPoint, board: &mut Board) -> Vec<f64> {
-    // both inputs of an op amp are level
-    if point.name.ends_with("- input") && point.name != "A1 - input" {
-        return Vec::new();
-    }
-    if point.name == "A1 - input" && ground.question.topology != crate::designator::Topology::SingleChip {
+fn one(ground: &Ground<'_>, corners: &[Corner; 4], point: &HeadroomPoint, board: &mut Board) -> Vec<Margin> {
+    if is_level_with_another(ground, point) {
         return Vec::new();
     }
     let below = point.lowest_v - point.low_limit_v;
@@ -113,12 +124,12 @@ fn one(ground: &Ground<'_>, corners: &[Corner; 4], point: &HeadroomPoint, board:
         if room > least + TIE_V {
             continue;
         }
-        let laws = corners.iter().filter_map(|corner| law_of(ground, &point.name, corner));
-        let chosen = laws.min_by(|a, b| {
+        let laws = corners.iter().filter_map(|corner| Some((law_of(ground, &point.name, corner)?, corner)));
+        let chosen = laws.min_by(|(a, _), (b, _)| {
             let (a, b) = (a.law.value(), b.law.value());
             if low_side { a.total_cmp(&b) } else { b.total_cmp(&a) }
         });
-        let Some(swing) = chosen else { continue };
+        let Some((swing, corner)) = chosen else { continue };
         let end = if low_side { "L" } else { "H" };
         let exact = if low_side { point.lowest_v } else { point.highest_v };
         let text = if margins.is_empty() { swing.text } else { "At its other end it comes just as near:".to_owned() };
@@ -127,19 +138,19 @@ fn one(ground: &Ground<'_>, corners: &[Corner; 4], point: &HeadroomPoint, board:
         let (word, margin) =
             if low_side { ("lowest", reached - limit.clone()) } else { ("highest", limit.clone() - reached) };
         let margin = volt(format!("m_{}{end}", swing.symbol.trim_start_matches("v_")), margin);
-        margins.push(margin.value());
-        board.write(
+        let told = board.write(
             format!("That is its {word}; the part allows {}, which leaves", rounded(limit.value(), Unit::Volt, 4)),
             margin,
             room,
             law::MARGIN,
         );
+        margins.push(Margin { told, point: point.name.clone(), low_side, difference: corner.1.clone() });
     }
     margins
 }
 
 /// What the part allows, from the supply it hangs on.
-fn limit(ground: &Ground<'_>, point: &HeadroomPoint, low_side: bool, board: &mut Board) -> Expr {
+pub(super) fn limit(ground: &Ground<'_>, point: &HeadroomPoint, low_side: bool, board: &mut Board) -> Expr {
     let symbol = |name: String, value: f64| Expr::symbol(name, value, Unit::Volt);
     let circuit = &ground.stage().circuit;
     let output = point.name.ends_with("output") || point.name.ends_with("inner node");
@@ -177,20 +188,56 @@ fn limit(ground: &Ground<'_>, point: &HeadroomPoint, low_side: bool, board: &mut
     )
 }
 
-fn closing(figure: &HeadroomFigure, board: &mut Board) {
-    let gain = match figure.largest_gain {
-        LargestGain::UpTo(gain) => {
-            format!("With nothing else changed a gain of {} would just fit.", rounded(gain, Unit::Plain, 5))
-        }
-        LargestGain::Unbounded => "No gain is too much for these signals.".to_owned(),
-        LargestGain::None => "No gain fits these signals.".to_owned(),
+/// A margin by hand, and at which difference.
+struct Margin {
+    told: Expr,
+    point: String,
+    low_side: bool,
+    difference: Expr,
+}
+
+/// Both inputs of an op amp are level: the inverting one is told with the other, and A2's and A3's likewise.
+pub(super) fn is_level_with_another(ground: &Ground<'_>, point: &HeadroomPoint) -> bool {
+    point.name.ends_with("- input") && ground.question.topology != Topology::SingleChip
+}
+
+/// A pin in words.
+pub(super) fn pin(ground: &Ground<'_>, name: &str) -> String {
+    if ground.question.topology != Topology::SingleChip {
+        return name.to_owned();
+    }
+    match name.split_once(' ') {
+        Some((_, pin)) => format!("the chip's {pin}"),
+        None => name.to_owned(),
+    }
+}
+
+/// The least margin, and what tolerances leave of it.
+fn worst(ground: &Ground<'_>, figure: &HeadroomFigure, nearest: &Margin, gain: &Explanation, board: &mut Board) {
+    let text = format!("The least of all margins counts, that of {}.", pin(ground, &figure.limiting));
+    // the figure is over the corners of the resistors: a chip's own error is not in it
+    let by_resistors = ground.question.topology != Topology::SingleChip && is_output(ground, &nearest.point);
+    let spread = gain.worked("s_T").filter(|_| by_resistors);
+    let Some(spread) = spread else {
+        let left = rounded(figure.worst_margin_v, Unit::Volt, 4);
+        let text = format!("{text} With the resistors at their worst corner the network leaves {left} of it.");
+        board.say(text, Some(law::MARGIN));
+        return;
     };
-    board.say(
+    let further = whole(ground).told() * spread * nearest.difference.clone();
+    let left = nearest.told.clone() + if nearest.low_side { further } else { -further };
+    board.write(
         format!(
-            "The least of all margins counts, that of {}. With the resistors at their worst the network leaves {}. {gain}",
-            figure.limiting,
-            rounded(figure.worst_margin_v, Unit::Volt, 4)
+            "{text} On the board with the greatest gain the output goes further by the spread of the gain, which leaves"
         ),
-        Some(law::MARGIN),
+        volt("m_worst", left),
+        figure.worst_margin_v,
+        law::MARGIN,
     );
+}
+
+/// The output of the whole.
+pub(super) fn is_output(ground: &Ground<'_>, point: &str) -> bool {
+    let last = ground.question.topology.amps().last();
+    last.is_some_and(|amp| point.strip_prefix(amp.name()) == Some(" output"))
 }

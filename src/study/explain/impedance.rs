@@ -44,7 +44,7 @@ fn why(by_hand: Option<f64>, exact: Option<f64>) -> Vec<String> {
     vec![if close {
         "Nothing was left out.".to_owned()
     } else {
-        "The equation leaves out the op amps' finite gain and input resistance, and what lies in front of R1 and R3."
+        "The equation leaves out finite gain and, with a difference amplifier, the op amp's own input resistance."
             .to_owned()
     }]
 }
@@ -55,11 +55,14 @@ fn ohm(name: &'static str, law: Expr) -> Equation {
 
 /// Wires that end at op-amp inputs: only what lies beside these draws current.
 fn legs(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f64> {
-    board.say(
+    let single = ground.question.topology == Topology::SingleChip;
+    let text = if single {
+        "Each wire ends at an input of the chip, which takes no current: RG hangs on pins of its own, not on the source."
+    } else {
         "Each wire ends at an op amp's input, which takes no current: the feedback network hangs on the op amps' \
-         outputs, not on the source.",
-        Some(law::LEVEL),
-    );
+         outputs, not on the source."
+    };
+    board.say(text, Some(law::LEVEL));
     let (negative, positive) = match ground.question.topology {
         Topology::SingleChip => (Amp::A1, Amp::A1),
         _ => (Amp::A1, Amp::A2),
@@ -74,8 +77,11 @@ fn legs(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f64
         return None;
     };
     let p = board.write(
-        "What is left lies beside the input: the bias-return resistor and the op amp's own input resistance, behind \
-         the filter's resistor where there is one:",
+        format!(
+            "What is left lies beside the input: the bias-return resistor and the {} own input resistance, behind the \
+             filter's resistor where there is one:",
+            if single { "chip's" } else { "op amp's" }
+        ),
         p,
         exact.positive_ohm,
         law::LEG_IMPEDANCE,
@@ -125,7 +131,7 @@ fn leg(ground: &Ground<'_>, name: &'static str, amp: Amp) -> Option<Equation> {
     Some(ohm(
         name,
         match ground.filter().filter(|filter| filter.resistor_ohm > 0.0) {
-            Some(filter) => Expr::symbol("R_f", filter.resistor_ohm, Unit::Ohm) + beside,
+            Some(filter) => Expr::symbol("R_fil", filter.resistor_ohm, Unit::Ohm) + beside,
             None => beside,
         },
     ))
@@ -143,41 +149,103 @@ fn bridge(ground: &Ground<'_>, exact: &Impedance, board: &mut Board) -> Option<f
         }
         None => r4,
     };
+    let around = Around::of(ground);
     let text = if divided {
-        "The positive wire drives R3 and what lies behind it:"
+        "The positive wire drives R3 and what lies behind it"
     } else {
-        "The positive wire drives R3 and R4, one behind the other:"
+        "The positive wire drives R3 and R4, one behind the other"
     };
-    let p = board.write(text, ohm("Z_p", r3 + below.clone()), exact.positive_ohm, law::BRIDGE_IMPEDANCE);
-    board.write(
+    let inner = r3 + below.clone();
+    let p = ohm("Z_p", around.seen(inner.clone()));
+    let p = board.write(format!("{text}{}:", around.words()), p, exact.positive_ohm, law::BRIDGE_IMPEDANCE);
+    let n = board.write(
         "The negative wire alone, the positive one at 0 V, sees R1 end at an inverting node that the op amp holds at 0 V:",
-        ohm("Z_n", r1.clone()),
+        ohm("Z_n", around.seen(r1.clone())),
         exact.negative_ohm,
         law::BRIDGE_IMPEDANCE,
     );
-    let share = Equation::new("k_x", Unit::Plain, below / p.clone());
+    let (how, share) = if around.is_bare() {
+        ("Of v_p this share stands at both op-amp inputs:", below / p.clone())
+    } else {
+        (
+            "Of v_p this share stands at both op-amp inputs, as it comes back through R1 to the negative wire (less what stays in \
+             R_fil on the way in, and what R_b takes of it behind R1):",
+            around.comes_back(below / inner, &p, r1),
+        )
+    };
     let share = board.write(
-        "The two wires are not alike, and the negative one's current depends on the positive one's voltage. Of v_p this \
-         share stands at both op-amp inputs:",
-        share,
+        format!(
+            "The two wires are not alike, and the negative one's current depends on the positive one's voltage. {how}"
+        ),
+        Equation::new("k_x", Unit::Plain, share),
         None,
         law::BRIDGE_IMPEDANCE,
     );
     let one = || Expr::from(1.0);
-    let common = ohm("Z_cm", one() / (one() / p.clone() + (1.0 - share.clone()) / r1.clone()));
+    let common = ohm("Z_cm", one() / (one() / p.clone() + (1.0 - share.clone()) / n.clone()));
     board.write(
-        "Both wires at v: R3's leg takes v/Z_p, and R1 sees only v - k_x·v:",
+        "Both wires at v: the positive one takes v/Z_p, and Z_n sees only v - k_x·v:",
         common,
         exact.common_mode_ohm,
         law::BRIDGE_IMPEDANCE,
     );
-    let between = ohm("Z_d", Expr::from(4.0) / (one() / p + (1.0 + share) / r1));
+    let between = ohm("Z_d", Expr::from(4.0) / (one() / p + (1.0 + share) / n));
     let by_hand = between.value();
+    let alike = if around.is_bare() { "; with R3 = R1 and R4 = R2 it comes to 2·R1" } else { "" };
     board.write(
-        "Wires at +v/2 and -v/2: R1 now has v/2 and k_x·v/2 across it; with R3 = R1 and R4 = R2 it comes to 2·R1:",
+        format!("Wires at +v/2 and -v/2: Z_n now has v/2 and k_x·v/2 across it{alike}:"),
         between,
         exact.differential_ohm,
         law::BRIDGE_IMPEDANCE,
     );
     Some(by_hand)
+}
+
+/// What stands in front of R1 and R3, and beside them.
+struct Around {
+    filter: Option<Expr>,
+    back: Option<Expr>,
+}
+
+impl Around {
+    fn of(ground: &Ground<'_>) -> Self {
+        let filter = ground.filter().map(|filter| filter.resistor_ohm).filter(|&ohm| ohm > 0.0);
+        Self { filter: filter.map(|value| Expr::symbol("R_fil", value, Unit::Ohm)), back: ground.load(Amp::A1) }
+    }
+
+    const fn is_bare(&self) -> bool {
+        self.filter.is_none() && self.back.is_none()
+    }
+
+    const fn words(&self) -> &'static str {
+        match (&self.filter, &self.back) {
+            (None, None) => "",
+            (Some(_), None) => ", behind the filter's resistor",
+            (None, Some(_)) => ", beside the bias-return resistor",
+            (Some(_), Some(_)) => ", beside the bias-return resistor and behind the filter's",
+        }
+    }
+
+    /// What a wire sees of a resistance there.
+    fn seen(&self, inner: Expr) -> Expr {
+        let beside = match &self.back {
+            Some(back) => back.clone().parallel(inner),
+            None => inner,
+        };
+        match &self.filter {
+            Some(filter) => filter.clone() + beside,
+            None => beside,
+        }
+    }
+
+    fn comes_back(&self, share: Expr, positive: &Expr, r1: Expr) -> Expr {
+        let in_front = match &self.filter {
+            Some(filter) => share * ((positive.clone() - filter.clone()) / positive.clone()),
+            None => share,
+        };
+        match &self.back {
+            Some(back) => in_front * (back.clone() / (back.clone() + r1)),
+            None => in_front,
+        }
+    }
 }

@@ -15,6 +15,7 @@ mod given;
 mod glossary;
 mod ground;
 mod headroom;
+mod headroom_fit;
 mod impedance;
 mod input_filter;
 mod law;
@@ -64,10 +65,27 @@ pub struct Wanted {
     pub measured_db: Option<f64>,
 }
 
-/// Works one figure out, or all of them.
+/// Works one figure out, or all of them: from the rules of the op amp through equations in symbols to the number,
+/// each step with the law it follows ([`LAWS`] names their sources) and, beside the result, what the network gives.
+/// Quantities are in the unit of their equation, SI, or decibels.
 ///
 /// # Errors
 /// [`StudyFault`] as [`super::design()`], and for a figure whose inputs the spec does not give.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::explain::{Topic, Wanted, explain};
+///
+/// let text = "[target]\ngain = 100\n[resistors]\nfixed = { RG = \"499\", RF = \"24.9k\", R1 = \"10k\", R2 = \"10k\" }\n";
+/// let question = &read("s.toml", text, &NoFiles)?.channels[0].question;
+/// let lesson = explain(question, Wanted { topic: Some(Topic::Gain), ..Wanted::default() })?;
+/// let gain = lesson.explanations[0].outcome.as_ref().and_then(|outcome| outcome.by_hand).ok_or("a number")?;
+/// // 1 + 2 · 24.9/0.499
+/// assert!((gain - 100.799_599).abs() < 1e-6);
+/// // no supply is stated: there is no headroom to work out
+/// assert!(explain(question, Wanted { topic: Some(Topic::Headroom), ..Wanted::default() }).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault> {
     let aim = aim(question)?;
     let bought = buy(question, &aim)?;
@@ -85,7 +103,10 @@ pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault
     };
     for &topic in topics {
         match working(&ground, topic, wanted.measured_db).map_err(|fault| unsolved(&fault))? {
-            Ok(explanation) => lesson.explanations.push(finished(explanation)),
+            Ok(mut explanation) => {
+                explanation.given = glossary::given(&explanation, question.topology);
+                lesson.explanations.push(explanation);
+            }
             // not asked for, and nothing is missing: the spec has no such thing
             Err(_) if wanted.topic.is_none() && topic == Topic::InputFilter => {}
             Err(needs) if wanted.topic.is_none() => {
@@ -94,16 +115,19 @@ pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault
             Err(needs) => return Err(lacking(topic, &needs)),
         }
     }
+    settled(&mut lesson);
     Ok(lesson)
 }
 
-/// With what it takes as given, and with the same digits for a quantity wherever it stands.
-fn finished(mut working: Explanation) -> Explanation {
-    working.given = glossary::given(&working);
-    let mut equations: Vec<&mut Equation> =
-        working.steps.iter_mut().filter_map(|step| step.equation.as_mut()).collect();
-    settle(&mut equations);
-    working
+/// The same digits for a quantity wherever it stands in the lesson.
+fn settled(lesson: &mut Lesson) {
+    let mut all: Vec<&mut Equation> = Vec::new();
+    for one in &mut lesson.explanations {
+        all.extend(one.steps.iter_mut().filter_map(|step| step.equation.as_mut()));
+        let sizes = one.measured.iter_mut().flat_map(|measured| &mut measured.causes);
+        all.extend(sizes.filter_map(|size| size.by_hand.as_mut()));
+    }
+    settle(&mut all);
 }
 
 /// The working, or the keys of the spec it lacks.
@@ -119,7 +143,7 @@ fn working(
             let measured = measured_db.map(|db| measured::sizes(ground, db)).transpose()?;
             Explanation { measured, ..rejection::explain(ground)? }
         }
-        Topic::Headroom => return headroom::explain(ground),
+        Topic::Headroom => return headroom::explain(ground, &gain::explain(ground)?),
         Topic::Impedance => impedance::explain(ground)?,
         Topic::Offset => return offset::explain(ground),
         Topic::Noise => return noise::explain(ground),

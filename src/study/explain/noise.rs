@@ -47,7 +47,7 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
             exact: Some(figure.density_v_per_rthz),
             why: vec![
                 "By hand the density at 1 kHz is flat: without the 1/f part that is left there, without what the filter and \
-                 the op amps' bandwidth take away, and without the bias-return resistors and excess noise of resistors."
+                 the circuit's own bandwidth take away, and without the bias-return resistors and excess noise of resistors."
                     .to_owned(),
             ],
         }),

@@ -18,10 +18,10 @@ pub(super) type Exact<'a> = &'a dyn Fn(&[&str]) -> Option<f64>;
 /// `4·k·T`, with its line.
 fn thermal(ground: &Ground<'_>, board: &mut Board) -> Expr {
     let kelvin = ground.question.environment.calibrated_at_k();
-    let law = 4.0 * Expr::symbol("k_B", BOLTZMANN, Unit::Plain) * Expr::symbol("T", kelvin, Unit::Kelvin);
+    let law = 4.0 * Expr::symbol("k_B", BOLTZMANN, Unit::JoulePerKelvin) * Expr::symbol("T", kelvin, Unit::Kelvin);
     board.once(
-        "A resistance R at the temperature T has a thermal noise of √(4·k_B·T·R). Of it, in joule, all resistors share",
-        Equation::new("E_T", Unit::Plain, law),
+        "A resistance R at the temperature T has a thermal noise of √(4·k_B·T·R). Of it all resistors share",
+        Equation::new("E_T", Unit::Joule, law),
         law::THERMAL,
     )
 }
@@ -84,12 +84,16 @@ pub(super) fn resistors(ground: &Ground<'_>, board: &mut Board, exact: Exact<'_>
     }
     let ratio = Equation::new("G2", Unit::Plain, r2.clone() / r1.clone()).told();
     let mut sum = (r1 + r3) * ratio.squared() + r2.clone() + r4;
+    let mut divider = "";
     if let (Some(r5), Some(r6)) = (ground.ohm(R5), ground.ohm(R6)) {
         sum = sum + r2.squared() * (1.0 / r5 + 1.0 / r6);
+        divider = ", R5 by R2/R5 and R6 by R2/R6 (which squared and times R5 or R6 is R2²/R5 or R2²/R6)";
     }
     all.push(steady(board.write(
-        "The resistors of the difference stage, R1 and R3 times its gain at the output, R2 and R4 once, and all divided by \
-         the whole gain:",
+        format!(
+            "The resistors of the difference stage: at its output R1 and R3 count with its gain, R2 and R4 once{divider}, and \
+             all of it is divided by the whole gain:"
+        ),
         density("e_R", (shared * sum).root() / gain),
         exact(&["R1", "R2", "R3", "R4", "R5", "R6"]),
         law::THERMAL,

@@ -49,7 +49,8 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
             exact: Some(figure.rti_worst_v),
             why: vec![
                 "By hand the resistance in front of the inputs is taken without the bias return and the input \
-                 resistance beside it, and the op amps are perfect apart from their offsets."
+                 resistance beside it, what amplifies is perfect apart from its offsets, and the gain that the output is divided by \
+                 is the drawing's; the network divides by the gain that source and open-loop gain leave."
                     .to_owned(),
             ],
         }),

@@ -170,7 +170,7 @@ fn loading(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<(), 
     board.write(
         "Loading. Its wires end at R1 and R3, and the source's resistance lies in front of them as a part of R1. The \
          gain is too low by",
-        Equation::new("e_load", Unit::Fraction, lost),
+        Equation::new("dG_load", Unit::Fraction, lost),
         exact,
         law::DIFFERENCE_GAIN,
     );
@@ -207,12 +207,12 @@ fn two_to_turn(ground: &Ground<'_>, plain: &Plain, board: &mut Board) -> Result<
         let gains = predict::gains::<f64>(&build(&circuit)?, 0.0)?;
         told(gains.rejection())
     };
-    let x = Expr::symbol("x", TURNED, Unit::Fraction);
+    let turned = Expr::symbol("t_turn", TURNED, Unit::Fraction);
     let balance = plain.balance(board);
     board.write(
         "Two to turn. Its gain hangs on R2/R1 and on R4/R3 alike: to change it R1 and R3 \
-         (or R2 and R4) have to be turned together. R1 turned by x = 1 % without R3 leaves",
-        Equation::new("CMRR_x", Unit::Decibel, ((1.0 + balance) / x).in_decibels()),
+         (or R2 and R4) have to be turned together. R1 turned by t_turn = 1 % without R3 leaves",
+        Equation::new("CMRR_turn", Unit::Decibel, ((1.0 + balance) / turned).in_decibels()),
         one_off,
         law::RATIO_RESISTORS,
     );

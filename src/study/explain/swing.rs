@@ -38,7 +38,10 @@ pub(super) fn law_of(ground: &Ground<'_>, point: &str, corner: &Corner) -> Optio
         return swing("The chip's inputs stand at the wires:".to_owned(), symbol, wire(positive));
     }
     if amp == last && !input {
-        let text = format!("{amp}'s output is the circuit's, around the reference:");
+        let text = match topology {
+            Topology::SingleChip => "The chip's output stands around the reference:".to_owned(),
+            _ => format!("{amp}'s output is the circuit's, around the reference:"),
+        };
         return swing(text, "v_out", ground.reference() + whole(ground).told() * corner.1.clone());
     }
     let in_front = amp != last || topology == Topology::TwoOpAmp;

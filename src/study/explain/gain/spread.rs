@@ -6,8 +6,8 @@ use super::super::law;
 use super::weights::{Weight, of_bridge, of_chip, of_stage_one, of_two};
 use crate::corners::{self, WorstCase};
 use crate::designator::Topology;
-use crate::equation::{Equation, Expr};
-use crate::quantity::Unit;
+use crate::equation::{Equation, Expr, GIVEN_DIGITS};
+use crate::quantity::{Unit, rounded};
 use crate::stage::Lot;
 use crate::topology::BuildFault;
 
@@ -31,7 +31,7 @@ pub(super) fn write(ground: &Ground<'_>, gain: &Expr, board: &mut Board) -> Resu
     };
     let mut parts = own(ground, &weights, &mut written);
     parts.extend(shared(ground, &weights, &mut written));
-    let chip = chip_terms(ground);
+    let chip = chip_terms(ground, &mut written);
     if parts.is_empty() && chip.is_none() {
         return Ok(());
     }
@@ -115,10 +115,23 @@ fn shared(ground: &Ground<'_>, weights: &[Weight], board: &mut Board) -> Vec<Par
 }
 
 /// What a chip's data sheet states: at calibration, and over temperature.
-fn chip_terms(ground: &Ground<'_>) -> Option<(Vec<Expr>, Vec<Expr>)> {
+fn chip_terms(ground: &Ground<'_>, board: &mut Board) -> Option<(Vec<Expr>, Vec<Expr>)> {
     let circuit = &ground.stage().circuit;
     let (chip, gain) = (circuit.chip.as_ref()?, circuit.chip_gain()?);
-    let still = chip.gain_error_at(gain).map(|listed| Expr::symbol("t_chip", listed.value, Unit::Fraction));
+    let listed = chip.gain_error_at(gain);
+    if let Some(listed) = listed {
+        board.say(
+            format!(
+                "What the chip itself may be off by stands in its data sheet, by gain. Of that list the row at this gain or \
+                 the next one above holds, since the error grows with the gain; {} that of a gain of {}: t_chip = {}.",
+                if listed.beyond { "this gain lies beyond the list, whose end is taken," } else { "here" },
+                rounded(listed.at_gain, Unit::Plain, 5),
+                rounded(listed.value, Unit::Fraction, GIVEN_DIGITS)
+            ),
+            Some(law::CHIP_GAIN),
+        );
+    }
+    let still = listed.map(|listed| Expr::symbol("t_chip", listed.value, Unit::Fraction));
     let drift = chip.gain_drift_per_k.filter(|_| ground.lot().reach_k > 0.0);
     let drift = drift.map(|value| Expr::symbol("TC_chip", value, Unit::PerKelvin) * ground.reach());
     (still.is_some() || drift.is_some()).then(|| (still.into_iter().collect(), drift.into_iter().collect()))

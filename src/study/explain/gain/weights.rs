@@ -59,10 +59,15 @@ pub(super) fn of_bridge(ground: &Ground<'_>, board: &mut Board) -> Vec<Weight> {
     let [r1, r2] = [R1, R2].map(|name| ground.needed(name));
     let Some(r5) = ground.ohm(R5) else {
         let second = plain("G2", r2 / r1).told();
+        let intro = if board.told("w_G").is_some() {
+            ""
+        } else {
+            "How much the gain hangs on each resistor, as a weight: per cent of gain for a per cent of the resistor. "
+        };
         let inner = board.write(
-            "The gain of a difference stage is the mean of what its two sides make: R2/R1 from the negative side, and \
+            format!("{intro}The gain of a difference stage is the mean of what its two sides make: R2/R1 from the negative side, and \
              R4/(R3 + R4)·(1 + R2/R1) from the positive one. R3 and R4 only stand in the second, whose divider gives way by \
-             1/(1 + G2) of their change, and half of that counts in the mean:",
+             1/(1 + G2) of their change, and half of that counts in the mean:"),
             plain("w_34", Expr::from(0.5) / (1.0 + second)),
             None,
             law::GAIN_SPREAD,
@@ -82,19 +87,34 @@ pub(super) fn of_bridge(ground: &Ground<'_>, board: &mut Board) -> Vec<Weight> {
     };
     let node = Equation::new("R_y", Unit::Ohm, r1.clone().parallel(r2.clone()).parallel(r5.clone()));
     let node = board.write(
-        "How much the gain hangs on each resistor, as a weight: per cent of gain for a per cent of the resistor. It is the \
-         resistor's share in the conductance at the op amp's inputs, where all of them in parallel are",
+        "How much the gain hangs on each resistor, as a weight: per cent of gain for a per cent of the resistor. The gain is \
+         the mean of what its two sides make: R2/R1 from the negative side, and from the positive one the divider of R3 \
+         against R4 and R6 times the noise gain 1 + R2/R1 + R2/R5. In the divider and in the noise gain a resistor counts \
+         with its share of the conductance at the node, where all of them in parallel are",
         node,
         None,
         law::AHEAD,
     );
     let two = || Expr::from(2.0);
-    let mut share = |name: &'static str, law: Expr| board.write("", plain(name, law), None, law::GAIN_SPREAD);
-    let first = share("w_1", (1.0 + node.clone() / r1.clone()) / two());
-    let second = share("w_2", 1.0 - node.clone() / (2.0 * r2.clone()));
-    let third = share("w_3", (1.0 - node.clone() / r1) / two());
-    let fourth = share("w_4", node.clone() / (2.0 * r2));
-    let fifth = share("w_56", node / (2.0 * r5));
+    let mut share =
+        |text: &str, name: &'static str, law: Expr| board.write(text, plain(name, law), None, law::GAIN_SPREAD);
+    let first = share(
+        "R1 counts in full on the negative side and with its share in the noise gain; of both the mean:",
+        "w_1",
+        (1.0 + node.clone() / r1.clone()) / two(),
+    );
+    let second = share(
+        "R2 in full on the negative side, and in the noise gain with what is left of its share:",
+        "w_2",
+        1.0 - node.clone() / (2.0 * r2.clone()),
+    );
+    let third = share(
+        "R3, like R1 in value, stands in the divider only, with what is left of its share:",
+        "w_3",
+        (1.0 - node.clone() / r1) / two(),
+    );
+    let fourth = share("R4, like R2 in value, in the divider with its share:", "w_4", node.clone() / (2.0 * r2));
+    let fifth = share("and R5 in the noise gain, R6 in the divider, each with its share:", "w_56", node / (2.0 * r5));
     vec![
         weight(R1, -1.0, first),
         weight(R2, 1.0, second),
@@ -107,9 +127,16 @@ pub(super) fn of_bridge(ground: &Ground<'_>, board: &mut Board) -> Vec<Weight> {
 
 pub(super) fn of_two(ground: &Ground<'_>, gain: &Expr, board: &mut Board) -> Vec<Weight> {
     let r4 = || ground.needed(R4);
+    let (with_rg, terms) = match ground.ohm(RG) {
+        Some(_) => (" + R4/RG + R2·R4/(R3·RG)", "1/2, k_3, 1/2, k_G and k_G"),
+        None => ("", "1/2, k_3 and 1/2"),
+    };
     let k = board.write(
-        "Two ratios make the gain; how much it hangs on each resistor is told by the parts of it in which that resistor \
-         stands, over the whole (per cent of gain for a per cent of the resistor):",
+        format!(
+            "How much the gain hangs on each resistor, as a weight: per cent of gain for a per cent of the resistor. For that \
+             the gain has to be told out of balance, as the mean of what the two wires make: 1/2 + R4/R3 + \
+             R2·R4/(2·R1·R3){with_rg}. In balance the terms are {terms}, with"
+        ),
         plain("k_3", r4() / ground.needed(R3)),
         None,
         law::GAIN_SPREAD,
@@ -118,6 +145,7 @@ pub(super) fn of_two(ground: &Ground<'_>, gain: &Expr, board: &mut Board) -> Vec
         Some(rg) => board.write("", plain("k_G", r4() / rg), None, law::GAIN_SPREAD),
         None => Expr::from(0.0),
     };
+    board.say("A resistor's weight is the sum of the terms it stands in, over the whole:", Some(law::GAIN_SPREAD));
     let half = || Expr::from(0.5);
     let mut share =
         |name: &'static str, law: Expr| board.write("", plain(name, law / gain.clone()), None, law::GAIN_SPREAD);

@@ -1,7 +1,7 @@
 //! Why the network's gain is not the textbook's: each thing taken away in turn, and what that changes.
+use super::super::explanation::signed;
 use super::super::ground::Ground;
 use crate::predict::gains;
-use crate::quantity::{Unit, rounded};
 use crate::stage::Circuit;
 use crate::topology::{BuildFault, build};
 
@@ -22,7 +22,7 @@ const LEFT_OUT: [(&str, Change); 5] = [
         around.filter = None;
     }),
     ("the resistance that drives the reference", |circuit| circuit.surroundings.reference_resistance_ohm = 0.0),
-    ("the op amps' input resistance on the inner nodes", |circuit| {
+    ("input resistance on the inner nodes", |circuit| {
         circuit.opamps.values_mut().for_each(|data| data.input_resistance_ohm = None);
     }),
     ("wiring in series with RG", |circuit| circuit.surroundings.strays.rg_resistance_ohm = 0.0),
@@ -49,12 +49,7 @@ pub(super) fn reasons(ground: &Ground<'_>, by_hand: f64) -> Result<Vec<String>, 
         lines.push(format!("values that are not in balance, so that the common form is not exact: {}", signed(rest)));
     }
     if lines.is_empty() {
-        lines.push("Nothing was left out: with ideal op amps and this source both are the same.".to_owned());
+        lines.push("Nothing was left out: on this source both are the same.".to_owned());
     }
     Ok(lines)
-}
-
-fn signed(share: f64) -> String {
-    let text = rounded(share, Unit::Fraction, 3);
-    if share > 0.0 { format!("+{text}") } else { text }
 }

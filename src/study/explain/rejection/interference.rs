@@ -53,7 +53,7 @@ pub(super) fn write(
             ),
             None => ("which alone is a rejection of", share.clone()),
         };
-        let name = format!("CMRR_{}f", one.name.trim_start_matches("q_"));
+        let name = format!("CMRR_{}i", one.name.trim_start_matches("q_"));
         board.write(
             text,
             Equation::new(name, Unit::Decibel, (1.0 / whole).in_decibels()),
@@ -69,10 +69,10 @@ pub(super) fn write(
     });
     let whole = match (at_dc, lag.clone()) {
         (Some(still), Some(lag)) => {
-            Some((still.clone(), Equation::new("c_f", Unit::Fraction, right_angle(still, lag))))
+            Some((still.clone(), Equation::new("c_i", Unit::Fraction, right_angle(still, lag))))
         }
-        (None, Some(lag)) => Some((Expr::from(0.0), Equation::new("c_f", Unit::Fraction, lag))),
-        (Some(still), None) => Some((still.clone(), Equation::new("c_f", Unit::Fraction, still))),
+        (None, Some(lag)) => Some((Expr::from(0.0), Equation::new("c_i", Unit::Fraction, lag))),
+        (Some(still), None) => Some((still.clone(), Equation::new("c_i", Unit::Fraction, still))),
         (None, None) => None,
     };
     let Some((still, whole)) = whole else {
@@ -88,7 +88,7 @@ pub(super) fn write(
     let whole = board.write(text, whole, None, law::RIGHT_ANGLE);
     board.write(
         format!("So at {} there can be counted on", rounded(hz, Unit::Hertz, 4)),
-        Equation::new("CMRR_f", Unit::Decibel, (Expr::from(1.0) / whole).in_decibels()),
+        Equation::new("CMRR_i", Unit::Decibel, (Expr::from(1.0) / whole).in_decibels()),
         exact,
         law::REJECTION,
     );
@@ -109,7 +109,7 @@ pub(super) fn write(
     }
     let mut why = vec![
         "By hand every cause counts to first order in its deviation and in the frequency. The network also has what two \
-         causes make together, what the filter and the op amps' bandwidth take from common mode and difference alike, \
+         causes make together, what the filter and the circuit's bandwidth take from common mode and difference alike, \
          and the gain as it is at the worst corner."
             .to_owned(),
     ];
@@ -134,15 +134,29 @@ fn lagging(ground: &Ground<'_>, hz: f64, board: &mut Board) -> Vec<Lagging> {
     let turn = || 2.0 * Expr::Pi * f();
     board.say(
         format!(
-            "At the interference, f_i = {}, there is more. Op amps lose rejection and gain, and capacitances draw current; \
-             all of it lags by a quarter period, in proportion to the frequency. Call that share q.",
-            rounded(hz, Unit::Hertz, 4)
+            "At the interference, f_i = {}, there is more. {}, and capacitances draw current; all of it lags by a quarter \
+             period, in proportion to the frequency. Call that share q.",
+            rounded(hz, Unit::Hertz, 4),
+            match ground.question.topology {
+                Topology::SingleChip => "The chip loses rejection",
+                Topology::Difference => "The op amp loses rejection",
+                _ => "Op amps lose rejection and gain",
+            }
         ),
         Some(law::RIGHT_ANGLE),
     );
     let mut all = Vec::new();
     all.extend(own_errors(ground, &f));
-    all.extend(speed(ground, &f));
+    let slow = speed(ground, &f);
+    if slow.is_none() && alike_in_speed(ground) {
+        board.say(
+            "A1 and A2 fall short of the common mode by f_i/GBW each, a quarter period behind. The spec gives both the same \
+             gain-bandwidth product and no tolerance of it: they fall short alike, and nothing of it appears as a \
+             difference. Two real op amps differ; gain_bandwidth_tolerance brings that in.",
+            Some(law::SPEED_THREE),
+        );
+    }
+    all.extend(slow);
     if let Some(d) = ground.imbalance()
         && let Some(c) = ground.wire_farad(board)
     {
@@ -199,14 +213,16 @@ fn own_errors(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Vec<Lagging> {
             Some(first) => first * corner * ratio,
             None => corner * ratio,
         };
-        let text = if all.is_empty() {
+        let text = if circuit.topology == Topology::SingleChip {
+            "Above its corner f_c the chip's rejection falls in proportion: f_i/f_c of its error stands in quadrature:"
+        } else if all.is_empty() {
             "Above its corner f_c an op amp's rejection falls in proportion: f_i/f_c of its error stands in quadrature:"
         } else {
             "and likewise of the output op amp:"
         };
         all.push(Lagging {
             cause: Cause::OutputOpAmp,
-            name: "q_2",
+            name: if front.is_empty() { "q_1" } else { "q_2" },
             text: text.to_owned(),
             share: f() / below,
             law: law::REJECTION_CORNER,
@@ -215,13 +231,20 @@ fn own_errors(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Vec<Lagging> {
     all
 }
 
+/// A1 and A2 have a speed, and by the spec the same one.
+fn alike_in_speed(ground: &Ground<'_>) -> bool {
+    let of = |amp: Amp| ground.stage().circuit.opamp(amp).gain_bandwidth_hz;
+    let side_by_side = matches!(ground.question.topology, Topology::ThreeOpAmp | Topology::BufferedDifference);
+    side_by_side && of(Amp::A1).is_some() && of(Amp::A1) == of(Amp::A2)
+}
+
 /// Op amps that fall short of the common mode by f/GBW.
 fn speed(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Option<Lagging> {
     let circuit = &ground.stage().circuit;
     let of = |amp: Amp| {
         let data = circuit.opamp(amp);
         let gbw = Expr::symbol(format!("GBW_{}", index(amp)), data.gain_bandwidth_hz?, Unit::Hertz);
-        let t = Expr::symbol(format!("t_B{}", index(amp)), data.gain_bandwidth_tolerance, Unit::Fraction);
+        let t = Expr::symbol(format!("t_GBW{}", index(amp)), data.gain_bandwidth_tolerance, Unit::Fraction);
         Some((gbw, t))
     };
     // the nominal product times one less, or one more, its tolerance
@@ -231,7 +254,7 @@ fn speed(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Option<Lagging> {
         _ => gbw * (1.0 + t),
     };
     let lagging =
-        |text: String, share: Expr, law| Lagging { cause: Cause::GainBandwidth, name: "q_B", text, share, law };
+        |text: String, share: Expr, law| Lagging { cause: Cause::GainBandwidth, name: "q_GBW", text, share, law };
     match circuit.topology {
         Topology::ThreeOpAmp | Topology::BufferedDifference => {
             let (first, second) = (of(Amp::A1), of(Amp::A2));
@@ -277,7 +300,7 @@ fn filter(ground: &Ground<'_>, board: &mut Board, turn: &dyn Fn() -> Expr) -> Op
     };
     Some(Lagging {
         cause: Cause::InputFilter,
-        name: "q_F",
+        name: "q_fil",
         text:
             "The filter's own parts make the two inputs lag differently, by its capacitors and by its resistors (the \
                capacitor across the inputs makes nothing of a common mode):"

@@ -7,6 +7,7 @@ mod still;
 
 pub(super) use opamps::own as own_rejection;
 pub(super) use resistors::off_together;
+pub(super) use still::legs_against;
 
 use super::explanation::{Board, Explanation, Outcome, Topic};
 use super::gain::{stage_one_law, two_op_amp_law};
@@ -124,9 +125,16 @@ fn estimate(terms: &[Term], board: &mut Board) -> Option<f64> {
         return None;
     }
     let sum = Equation::new("c_est", Unit::Fraction, Expr::sum(terms.iter().map(|term| term.error.clone())));
+    let added = if terms.len() > 1 {
+        "At the worst every one of these has the same sign, and the errors add up (not the decibels). "
+    } else {
+        ""
+    };
     let sum = board.write(
-        "At the worst every one of these has the same sign, and the errors add up (not the decibels). So far that is what \
-         handbooks estimate, and what `design` prints beside the exact figure as a check by hand:",
+        format!(
+            "{added}So far that is what handbooks estimate, and what `design` prints beside the exact figure as a check by \
+             hand:"
+        ),
         sum,
         None,
         law::ADDED,
@@ -147,7 +155,11 @@ fn together(terms: &[Term], worst_db: Option<f64>, board: &mut Board) -> Option<
         return None;
     }
     let sum = Equation::new("c_all", Unit::Fraction, Expr::sum(terms.iter().map(|term| term.error.clone())));
-    let sum = board.write("All causes together, each at its worst and with the same sign:", sum, None, law::ADDED);
+    let text = match terms {
+        [_] => "Nothing else that the spec gives counts at dc:",
+        _ => "All causes together, each at its worst and with the same sign:",
+    };
+    let sum = board.write(text, sum, None, law::ADDED);
     let told = Equation::new("CMRR_all", Unit::Decibel, (Expr::from(1.0) / sum.clone()).in_decibels());
     board.write("One over that is the rejection that can be counted on at dc:", told, worst_db, law::REJECTION);
     Some(sum)

@@ -3,8 +3,9 @@ use super::super::given::index;
 use super::super::ground::Ground;
 use super::super::law;
 use super::{Alone, Term, stage_gains};
+use crate::designator::Designator::R6;
 use crate::designator::{Amp, Topology};
-use crate::equation::{Equation, Expr};
+use crate::equation::{Equation, Expr, GIVEN_DIGITS};
 use crate::quantity::{Unit, rounded};
 use crate::stage::Cause;
 
@@ -48,8 +49,10 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
                 )
             }
             (None, false) => format!(
-                "An op amp whose own rejection is M, as a ratio, errs by its inputs' common mode over M. With R3 and R4 in front \
-                 and the noise gain behind, {amp} counts in full at the circuit's input ({}):",
+                "An op amp whose own rejection is M, as a ratio, errs by its inputs' common mode over M. {amp}'s inputs stand at \
+                 a share of the circuit's common mode, what {} leave of it, and {amp} multiplies its error by the noise gain; \
+                 over the gain for the difference both together are 1, so it counts in full at the circuit's input ({}):",
+                if ground.ohm(R6).is_some() { "R3, R4 and R6" } else { "R3 and R4" },
                 stated(ground, &[amp])
             ),
         };
@@ -57,9 +60,9 @@ pub(super) fn write(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Ve
             Some(gain) => gain * own,
             None => own,
         };
-        let error = Equation::new("c_2", Unit::Fraction, inverse(below));
-        let told = board.write(text, error, None, law_number);
-        in_decibels(board, "CMRR_2", &told, alone.db(Cause::OutputOpAmp));
+        let (name, decibels) = if first.is_empty() { ("c_1", "CMRR_1") } else { ("c_2", "CMRR_2") };
+        let told = board.write(text, Equation::new(name, Unit::Fraction, inverse(below)), None, law_number);
+        in_decibels(board, decibels, &told, alone.db(Cause::OutputOpAmp));
         terms.push(Term { cause: Cause::OutputOpAmp, error: told });
     }
     terms
@@ -93,7 +96,7 @@ fn stated(ground: &Ground<'_>, amps: &[Amp]) -> String {
                 "M_{} = {} = {}",
                 index(amp),
                 rounded(ratio, Unit::Rejection, 4),
-                rounded(ratio, Unit::Plain, 6)
+                rounded(ratio, Unit::Plain, GIVEN_DIGITS)
             );
             told.push(one);
         }

@@ -7,7 +7,7 @@ use super::super::law::{self, Law};
 use super::{Alone, Term, stage_gains};
 use crate::designator::Designator::{R1, R2, R3, R4, R5, R6};
 use crate::designator::{Amp, Topology};
-use crate::equation::{Equation, Expr};
+use crate::equation::{Equation, Expr, GIVEN_DIGITS};
 use crate::quantity::{Unit, rounded};
 use crate::stage::Cause;
 
@@ -45,7 +45,7 @@ fn open_loop(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Option<Te
     let stated = |amp: Amp| circuit.opamp(amp).open_loop_gain.map(|gain| (amp, gain));
     let line = |law| Line { cause: Cause::OpenLoopGain, error: "c_OL", decibels: "CMRR_OL", law };
     let words = |amp: Amp, gain: f64| {
-        let ratio = rounded(gain, Unit::Plain, 6);
+        let ratio = rounded(gain, Unit::Plain, GIVEN_DIGITS);
         format!("A_OL{} = {} = {ratio}", index(amp), rounded(gain, Unit::Rejection, 4))
     };
     let symbol = |amp: Amp, gain: f64| Expr::symbol(format!("A_OL{}", index(amp)), gain, Unit::Plain);
@@ -103,17 +103,17 @@ fn bias_return(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Option<
     alone.db(Cause::BiasReturn)?;
     let back = ground.question.source.bias_return_ohm?;
     let leg = ground.leg(board)?;
-    let t = Expr::symbol("t_b", ground.lot().bias_return_tolerance, Unit::Fraction);
+    let t = Expr::symbol("t_Rb", ground.lot().bias_return_tolerance, Unit::Fraction);
     let of = 2.0 * t * leg / Expr::symbol("R_b", back, Unit::Ohm);
     let line = Line { cause: Cause::BiasReturn, error: "c_b", decibels: "CMRR_b", law: law::BIAS_RETURN };
     let text = "The bias-return resistors R_b divide the common mode together with what lies in front of them; two that are \
-                off by t_b in opposite directions divide it differently:";
+                off by t_Rb in opposite directions divide it differently:";
     Some(line.write(text, of, alone, board))
 }
 
 /// What a difference of the legs is divided by: the load of a wire, or, where the wires end at R1 and R3,
 /// what R1 counts for there, beside it.
-fn legs_against(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
+pub(in super::super) fn legs_against(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
     if ground.question.topology != Topology::Difference {
         return ground.load(Amp::A1);
     }
@@ -170,7 +170,7 @@ fn filter(ground: &Ground<'_>, alone: &Alone, board: &mut Board) -> Option<Term>
     let below = legs_against(ground, board)?;
     let law =
         if ground.question.topology == Topology::Difference { law::RATIO_RESISTORS } else { law::IMBALANCE_AT_DC };
-    let line = Line { cause: Cause::InputFilter, error: "c_F", decibels: "CMRR_F", law };
+    let line = Line { cause: Cause::InputFilter, error: "c_fil", decibels: "CMRR_fil", law };
     let text =
         "At dc the filter's capacitors carry nothing, but its resistors do the same as an imbalance of the source:";
     Some(line.write(text, d / below, alone, board))
