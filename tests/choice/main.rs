@@ -1,5 +1,6 @@
 //! The choice of values, its inverses, trimming and switched gains, on whole specs.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+mod alike;
 mod decided;
 mod divided;
 mod drawn;
