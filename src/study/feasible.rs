@@ -6,6 +6,7 @@ use super::place::{Axes, Place};
 use super::remedy::only;
 use super::trial::trial;
 use super::{Question, StudyFault};
+use crate::designator::Topology;
 
 /// Steps of split that are looked at, as a ratio.
 const STRIDE: f64 = 1.4;
@@ -89,9 +90,10 @@ pub(super) enum Feasible {
 
 /// Finds where `limit` can be held.
 ///
-/// Every figure rises or falls with R1 and RF alone; with the split of gain headroom, bandwidth and sums of both
-/// kinds may have a best split in between, so that is searched in steps. The gain errors of the sets that are an
-/// answer move a figure a little: by so much the limit is eased.
+/// Along R1 and RF most figures rise or fall throughout; where one does not, it has one best value in between (a sum of
+/// what falls with R1, as the source's imbalance, and what rises with it, as bias current). Along the split of gain most
+/// are looked at in steps. The gain errors of the sets that are an answer move a figure a little: by so much the limit
+/// is eased.
 pub(super) fn feasible(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> Result<Feasible, StudyFault> {
     let mut asked = ground.question.clone();
     if limit == "headroom" && asked.limits.headroom_v.is_none() {
@@ -105,8 +107,8 @@ pub(super) fn feasible(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> R
     let (s, f) = (axes.stage, axes.feedback);
     let first = probe.slack(corner(least, s.0, f.0), 1.0)?;
     let scale = probe.scale().max(first.abs().min(1e300));
-    let stage = Way::between(first, probe.slack(corner(least, s.1, f.0), 1.0)?, scale);
-    let feedback = Way::between(first, probe.slack(corner(least, s.0, f.1), 1.0)?, scale);
+    let (stage, s_best) = direction(s, scale, &|stage| probe.slack(corner(least, stage, f.0), 1.0))?;
+    let (feedback, f_best) = direction(f, scale, &|feedback| probe.slack(corner(least, s.0, feedback), 1.0))?;
     let more = probe.slack(corner(least, s.0, f.0), 1.0 + ground.admitted)?;
     let fewer = probe.slack(corner(least, s.0, f.0), 1.0 - ground.admitted)?;
     let error = Way::between(first, more, scale);
@@ -114,9 +116,18 @@ pub(super) fn feasible(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> R
         [more, fewer].map(|one| (one - first).abs()).into_iter().filter(|by| by.is_finite()).fold(0.0, f64::max);
     let slope = moved / ground.admitted;
     probe.ease = NONLINEAR * moved + FLAT * scale;
-    let best = |way: Way, ends: (f64, f64)| if way == Way::More { ends.1 } else { ends.0 };
-    let (s_best, f_best) = (best(stage, s), best(feedback, f));
-    let at = |split: f64| probe.slack(corner(split, s_best, f_best), 1.0);
+    // a best value in between is another one at every split
+    let place = |split: f64| -> Result<Place, StudyFault> {
+        let mut place = corner(split, s_best, f_best);
+        if stage == Way::Any {
+            place.stage = direction(s, scale, &|stage| probe.slack(Place { stage, ..place }, 1.0))?.1;
+        }
+        if feedback == Way::Any {
+            place.feedback = direction(f, scale, &|feedback| probe.slack(Place { feedback, ..place }, 1.0))?.1;
+        }
+        Ok(place)
+    };
+    let at = |split: f64| probe.slack(place(split)?, 1.0);
     let (split, range) = match along(&probe, axes.split, &at)? {
         Split::Fails { sure: true } => return Ok(Feasible::Nowhere),
         Split::Fails { sure: false } => return Ok(Feasible::NotFound),
@@ -131,6 +142,38 @@ pub(super) fn feasible(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> R
         ..axes
     };
     Ok(Feasible::Within(within, Tendency { split: split.0, stage, feedback, error, slope }))
+}
+
+/// Which way a figure improves along an axis, and the best place on it; slopes at both ends tell a peak between them.
+fn direction(
+    (low, high): (f64, f64),
+    scale: f64,
+    at: &dyn Fn(f64) -> Result<f64, StudyFault>,
+) -> Result<(Way, f64), StudyFault> {
+    if low == high {
+        return Ok((Way::Flat, low));
+    }
+    let looked_at = [0.0, 0.005, 0.25, 0.5, 0.75, 0.995, 1.0].map(|share| low * libm::pow(high / low, share));
+    let seen = looked_at.map(|x| Ok((x, at(x)?))).into_iter().collect::<Result<Vec<_>, StudyFault>>()?;
+    let way = throughout(&seen, scale);
+    let best = match way {
+        Way::Less | Way::Flat => low,
+        Way::More => high,
+        Way::Any => peak(around_highest(&seen), at)?.0,
+    };
+    Ok((way, best))
+}
+
+/// Which way a figure goes from each place to the next, where it is the same way everywhere.
+fn throughout(seen: &[(f64, f64)], scale: f64) -> Way {
+    let ways: Vec<Way> = seen.windows(2).map(|pair| Way::between(pair[0].1, pair[1].1, scale)).collect();
+    let all = |way: Way| ways.iter().all(|one| *one == way || *one == Way::Flat);
+    match (all(Way::Flat), all(Way::More), all(Way::Less)) {
+        (true, ..) => Way::Flat,
+        (_, true, _) => Way::More,
+        (_, _, true) => Way::Less,
+        _ => Way::Any,
+    }
 }
 
 struct Probe<'a> {
@@ -205,8 +248,9 @@ fn along(
         let held = at(1.0)? >= -probe.ease;
         return Ok(if held { Split::Holds(Way::Flat, 1.0, None) } else { Split::Fails { sure: true } });
     };
-    // stage one's gain is what these live on
-    let falls = matches!(probe.limit, "rejection" | "rejection_at_interference" | "noise" | "offset");
+    // stage one's gain is what these live on; with frequency its bandwidth counts as well
+    let falls =
+        probe.ground.axes.topology == Topology::ThreeOpAmp && matches!(probe.limit, "rejection" | "noise" | "offset");
     let first = at(low)?;
     if falls {
         if first < -probe.ease {
@@ -223,20 +267,10 @@ fn along(
     }
     let peaked = probe.limit == "headroom";
     if peaked && seen.iter().all(|one| one.1 < -probe.ease) {
-        let top = highest(&seen);
-        let (from, to) = (seen[top.saturating_sub(1)].0, seen[(top + 1).min(seen.len() - 1)].0);
-        let peak = peak((from, to), at)?;
+        let peak = peak(around_highest(&seen), at)?;
         seen.insert(seen.partition_point(|one| one.0 < peak.0), peak);
     }
-    let scale = probe.scale();
-    let ways: Vec<Way> = seen.windows(2).map(|pair| Way::between(pair[0].1, pair[1].1, scale)).collect();
-    let all = |way: Way| ways.iter().all(|one| *one == way || *one == Way::Flat);
-    let way = match (all(Way::Flat), all(Way::More), all(Way::Less)) {
-        (true, ..) => Way::Flat,
-        (_, true, _) => Way::More,
-        (_, _, true) => Way::Less,
-        _ => Way::Any,
-    };
+    let way = throughout(&seen, probe.scale());
     let top = highest(&seen);
     if seen[top].1 < -probe.ease {
         // between two steps it can hardly be better than the best by more than the steps differ
@@ -261,7 +295,13 @@ fn highest(seen: &[(f64, f64)]) -> usize {
     (0..seen.len()).max_by(|&a, &b| seen[a].1.total_cmp(&seen[b].1)).unwrap_or(0)
 }
 
-/// The greatest slack between two splits, by golden section.
+/// The places next to the best one.
+fn around_highest(seen: &[(f64, f64)]) -> (f64, f64) {
+    let top = highest(seen);
+    (seen[top.saturating_sub(1)].0, seen[(top + 1).min(seen.len() - 1)].0)
+}
+
+/// The greatest slack between two places, by golden section.
 ///
 /// For headroom there is one peak: with the gain met each voltage is a ratio of two terms linear in the split, so
 /// its distance from a limit rises or falls throughout, and the least of several such has no second peak.

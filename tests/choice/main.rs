@@ -9,6 +9,7 @@ mod gains;
 mod inverse;
 mod optimum;
 mod purchase;
+mod reach;
 mod trim;
 
 use evenkeel::spec::{self, NoFiles};
