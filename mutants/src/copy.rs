@@ -2,13 +2,15 @@
 use crate::list::Mutant;
 use crate::weave::{Refused, blamed, weave};
 use serde::Deserialize;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 const SWITCH: &str = include_str!("switch.rs");
 /// Test programs that are asked; those of the command line are too slow to be.
-const PROGRAMS: [&str; 6] = ["proof", "statics", "dynamics", "budget", "choice", "validation"];
+const PROGRAMS: [&str; 5] = ["proof", "statics", "dynamics", "budget", "choice"];
+/// Rooms above all that is asked: without them the copy builds in half the time.
+const LEFT_OUT: [&str; 2] = ["cli", "report"];
 
 pub struct Copy {
     root: PathBuf,
@@ -83,11 +85,24 @@ impl Copy {
 
     /// Every file that is kept or new, but for those with mutants.
     fn files(&self, woven: &BTreeMap<String, Vec<&Mutant>>) {
-        let output = Command::new("git").current_dir(&self.root).args(["ls-files", "-co", "--exclude-standard"]).output().expect("git runs");
-        for file in String::from_utf8_lossy(&output.stdout).lines().filter(|file| !woven.contains_key(*file)) {
+        let output = Command::new("git")
+            .current_dir(&self.root)
+            .args(["ls-files", "-co", "--exclude-standard"])
+            .output()
+            .expect("git runs");
+        for file in String::from_utf8_lossy(&output.stdout)
+            .lines()
+            .filter(|file| !woven.contains_key(*file) && *file != "src/main.rs")
+        {
             if let Ok(mut bytes) = std::fs::read(self.root.join(file)) {
                 if file == "src/lib.rs" {
-                    bytes.extend_from_slice(b"#[doc(hidden)]\npub mod mutant;\n");
+                    let text = String::from_utf8_lossy(&bytes);
+                    let rooms =
+                        text.lines().filter(|line| !LEFT_OUT.iter().any(|room| *line == format!("pub mod {room};")));
+                    bytes = format!("{}\n#[doc(hidden)]\npub mod mutant;\n", rooms.collect::<Vec<_>>().join("\n"))
+                        .into_bytes();
+                } else if file == "Cargo.toml" {
+                    bytes.extend_from_slice(b"\n[profile.test.package.evenkeel]\ndebug = 0\n");
                 }
                 put(&self.tree.join(file), &bytes);
             }
@@ -102,10 +117,17 @@ impl Copy {
         command.output().expect("cargo runs")
     }
 
-    /// Weaves until the compiler takes all that is left; says what it refused.
-    pub fn weave(&self, all: &mut [Mutant]) {
-        let mut refused = Refused::default();
+    /// Weaves until the compiler takes all that is left; name and path of each test program.
+    pub fn weave(&self, all: &mut [Mutant]) -> Vec<(String, PathBuf)> {
         let given = all.to_vec();
+        // What was refused before need not be tried again.
+        let kept = self.tree.with_file_name("refused.json");
+        let known: HashSet<(String, String)> =
+            std::fs::read(&kept).ok().and_then(|bytes| serde_json::from_slice(&bytes).ok()).unwrap_or_default();
+        let mut refused = Refused::default();
+        let before = given.iter().filter(|mutant| known.contains(&(mutant.file.clone(), mutant.key.clone())));
+        refused.mutants.extend(before.map(|mutant| mutant.id));
+        refused.constant.extend(known.iter().filter(|(file, _)| file.is_empty()).map(|(_, name)| name.clone()));
         let mut by_file: BTreeMap<String, Vec<&Mutant>> = BTreeMap::new();
         given.iter().for_each(|mutant| by_file.entry(mutant.file.clone()).or_default().push(mutant));
         self.files(&by_file);
@@ -119,41 +141,59 @@ impl Copy {
                 sites.extend(built);
             }
             all.iter_mut().for_each(|mutant| mutant.site = sites.get(&mutant.id).copied());
-            let output = self.cargo(&["test", "--no-run", "--lib"]);
+            let output = self.tests();
             if output.status.success() {
-                return;
+                return programs(&output);
             }
             let before = (refused.mutants.len(), refused.constant.len());
             for diagnostic in messages(&output).into_iter().filter_map(|message| message.message) {
-                refuse(&diagnostic, &by_file.values().flatten().copied().collect::<Vec<_>>(), &texts, &sites, &mut refused);
+                refuse(
+                    &diagnostic,
+                    &by_file.values().flatten().copied().collect::<Vec<_>>(),
+                    &texts,
+                    &sites,
+                    &mut refused,
+                );
             }
             let now = (refused.mutants.len(), refused.constant.len());
+            let mutants = given.iter().filter(|mutant| refused.mutants.contains(&mutant.id));
+            let mutants = mutants.map(|mutant| (mutant.file.clone(), mutant.key.clone()));
+            let constant = refused.constant.iter().map(|name| (String::new(), name.clone()));
+            crate::run::save(&kept, &mutants.chain(constant).collect::<HashSet<_>>());
             eprintln!("refused: {} mutants, {} functions stay const", now.0, now.1);
             assert!(now != before, "{}", String::from_utf8_lossy(&output.stderr));
         }
     }
 
-    /// Builds the tests: name and path of each program.
-    pub fn tests(&self) -> Vec<(String, PathBuf)> {
-        let mut arguments = vec!["test", "--no-run", "--lib", "--bins"];
+    /// Builds the tests, as far as the compiler takes them.
+    fn tests(&self) -> Output {
+        let mut arguments = vec!["test", "--no-run", "--lib"];
         PROGRAMS.iter().for_each(|program| arguments.extend(["--test", program]));
-        let output = self.cargo(&arguments);
-        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-        let built = messages(&output).into_iter().filter(|message| message.profile.as_ref().is_some_and(|profile| profile.test));
-        built.filter_map(|message| Some((message.target?.name, message.executable?))).collect()
+        self.cargo(&arguments)
     }
+}
+
+/// Name and path of each test program.
+fn programs(output: &Output) -> Vec<(String, PathBuf)> {
+    let built =
+        messages(output).into_iter().filter(|message| message.profile.as_ref().is_some_and(|profile| profile.test));
+    built.filter_map(|message| Some((message.target?.name, message.executable?))).collect()
 }
 
 fn messages(output: &Output) -> Vec<Message> {
     let text = String::from_utf8_lossy(&output.stdout);
-    text.lines().filter_map(|line| serde_json::from_str(line).ok()).filter(|message: &Message| message.reason.starts_with("compiler-")).collect()
+    text.lines()
+        .filter_map(|line| serde_json::from_str(line).ok())
+        .filter(|message: &Message| message.reason.starts_with("compiler-"))
+        .collect()
 }
 
 /// What to give up where the compiler points at no mutant: arms of a match that lost its last, or what is on the lines.
 fn suspects<'a>(spot: &Spot, message: &str, all: &[&'a Mutant]) -> Vec<&'a Mutant> {
     let here = all.iter().copied().filter(|mutant| mutant.file == spot.file_name);
     if message.starts_with("non-exhaustive") {
-        let arms: Vec<&Mutant> = here.filter(|mutant| mutant.genre == "MatchArm" && mutant.line >= spot.line_start).collect();
+        let arms: Vec<&Mutant> =
+            here.filter(|mutant| mutant.genre == "MatchArm" && mutant.line >= spot.line_start).collect();
         let function = |mutant: &Mutant| mutant.key.split(": ").next().unwrap_or_default().to_owned();
         let first = arms.iter().min_by_key(|mutant| mutant.line).map(|mutant| function(mutant));
         return arms.into_iter().filter(|mutant| Some(function(mutant)) == first).collect();
@@ -161,7 +201,13 @@ fn suspects<'a>(spot: &Spot, message: &str, all: &[&'a Mutant]) -> Vec<&'a Mutan
     here.filter(|mutant| (spot.line_start..=spot.line_end).contains(&mutant.line)).collect()
 }
 
-fn refuse(diagnostic: &Diagnostic, all: &[&Mutant], texts: &HashMap<String, String>, sites: &HashMap<u32, u32>, refused: &mut Refused) {
+fn refuse(
+    diagnostic: &Diagnostic,
+    all: &[&Mutant],
+    texts: &HashMap<String, String>,
+    sites: &HashMap<u32, u32>,
+    refused: &mut Refused,
+) {
     if diagnostic.level != "error" {
         return;
     }
@@ -182,7 +228,13 @@ fn refuse(diagnostic: &Diagnostic, all: &[&Mutant], texts: &HashMap<String, Stri
             }
             None => {
                 let suspects = suspects(spot, &diagnostic.message, all);
-                eprintln!("{}:{}: {}: {} given up", spot.file_name, spot.line_start, diagnostic.message, suspects.len());
+                eprintln!(
+                    "{}:{}: {}: {} given up",
+                    spot.file_name,
+                    spot.line_start,
+                    diagnostic.message,
+                    suspects.len()
+                );
                 refused.mutants.extend(suspects.iter().map(|mutant| mutant.id));
             }
         }

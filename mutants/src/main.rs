@@ -17,9 +17,9 @@ fn main() {
         ["build"] => {
             let copy = copy::Copy::new(&root);
             let mut mutants = list::mutants(&root);
-            copy.weave(&mut mutants);
+            let programs = copy.weave(&mut mutants);
             run::save(&place.join("mutants.json"), &mutants);
-            run::save(&place.join("programs.json"), &copy.tests());
+            run::save(&place.join("programs.json"), &programs);
         }
         ["reach"] => run::reach(&place),
         ["run", seconds, only @ ..] => run::run(&place, seconds.parse().expect("seconds a mutant"), only),

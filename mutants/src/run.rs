@@ -25,7 +25,8 @@ pub fn save<T: Serialize>(path: &Path, value: &T) {
 }
 
 pub fn load<T: DeserializeOwned>(path: &Path) -> T {
-    let bytes = std::fs::read(path).unwrap_or_else(|_| panic!("{} is not there: build and reach come first", path.display()));
+    let bytes =
+        std::fs::read(path).unwrap_or_else(|_| panic!("{} is not there: build and reach come first", path.display()));
     serde_json::from_slice(&bytes).expect("what was saved")
 }
 
@@ -78,9 +79,15 @@ pub fn reach(place: &Path) {
     let programs: Vec<(String, PathBuf)> = load(&place.join("programs.json"));
     let mut names = Vec::new();
     for (_, program) in &programs {
-        let output = Command::new(program).current_dir(place.join("tree")).args(["--list", "--format", "terse"]).output().expect("a test lists");
+        let output = Command::new(program)
+            .current_dir(place.join("tree"))
+            .args(["--list", "--format", "terse"])
+            .output()
+            .expect("a test lists");
         let text = String::from_utf8_lossy(&output.stdout).into_owned();
-        names.extend(text.lines().filter_map(|line| line.strip_suffix(": test")).map(|name| (program.clone(), name.to_owned())));
+        names.extend(
+            text.lines().filter_map(|line| line.strip_suffix(": test")).map(|name| (program.clone(), name.to_owned())),
+        );
     }
     let tests = Mutex::new(Vec::new());
     shared(names.into_iter().enumerate().collect(), |(index, (program, name))| {
@@ -89,7 +96,8 @@ pub fn reach(place: &Path) {
         let start = Instant::now();
         let passed = passes(&test, place, ("MUTANTS_SEEN", &seen.to_string_lossy()), Duration::from_secs(240));
         test.seconds = start.elapsed().as_secs_f64();
-        test.sites = std::fs::read_to_string(&seen).unwrap_or_default().lines().filter_map(|id| id.parse().ok()).collect();
+        test.sites =
+            std::fs::read_to_string(&seen).unwrap_or_default().lines().filter_map(|id| id.parse().ok()).collect();
         let _ = std::fs::remove_file(&seen);
         if passed != Some(true) {
             eprintln!("left out, as it fails in the copy: {}", test.name);
@@ -118,21 +126,34 @@ pub fn run(place: &Path, seconds: f64, only: &[&str]) {
     let mutants: Vec<Mutant> = load(&place.join("mutants.json"));
     let tests: Vec<Test> = load(&place.join("tests.json"));
     let known = results(place);
-    let killed = |mutant: &Mutant| known.get(&format!("{}\t{}", mutant.file, mutant.key)).is_some_and(|found| ["killed", "timeout"].contains(&found.0.as_str()));
+    let killed = |mutant: &Mutant| {
+        known
+            .get(&format!("{}\t{}", mutant.file, mutant.key))
+            .is_some_and(|found| ["killed", "timeout"].contains(&found.0.as_str()))
+    };
     let todo: Vec<Mutant> = mutants
         .into_iter()
-        .filter(|mutant| only.is_empty() || only.iter().any(|word| mutant.module() == *word || mutant.file.contains(word)))
+        .filter(|mutant| {
+            only.is_empty() || only.iter().any(|word| mutant.module() == *word || mutant.file.contains(word))
+        })
         .filter(|mutant| mutant.site.is_some() && !killed(mutant))
         .collect();
     eprintln!("{} mutants", todo.len());
-    let log = Mutex::new(std::fs::OpenOptions::new().append(true).create(true).open(place.join("results.tsv")).expect("results can be kept"));
+    let log = Mutex::new(
+        std::fs::OpenOptions::new()
+            .append(true)
+            .create(true)
+            .open(place.join("results.tsv"))
+            .expect("results can be kept"),
+    );
     // Tests that noticed a mutant of the same file are asked first.
     let noticed: Mutex<HashMap<String, Vec<usize>>> = Mutex::default();
     shared(todo, |mutant| {
         let site = mutant.site.expect("those built");
         let first = noticed.lock().expect("no panic").get(&mutant.file).cloned().unwrap_or_default();
-        let reaching = |index: &usize| tests[*index].sites.contains(&site) ;
-        let quick: Vec<usize> = first.iter().rev().copied().filter(|index| tests[*index].seconds < 1.0).take(12).collect();
+        let reaching = |index: &usize| tests[*index].sites.contains(&site);
+        let quick: Vec<usize> =
+            first.iter().rev().copied().filter(|index| tests[*index].seconds < 1.0).take(12).collect();
         let order = quick.iter().copied().chain((0..tests.len()).filter(|index| !quick.contains(index)));
         let mut spent = 0.0;
         let mut found = ("unreached", String::new());

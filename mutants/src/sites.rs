@@ -8,14 +8,28 @@ use syn::visit::{self, Visit};
 use syn::{Arm, Block, Expr, ExprBinary, ExprRepeat, ExprStruct, ExprUnary, Pat, Signature, Type};
 
 pub enum Kind {
-    Binary { left: Range<usize>, right: Range<usize>, op: String },
-    Unary { operand: Range<usize>, op: String },
+    Binary {
+        left: Range<usize>,
+        right: Range<usize>,
+        op: String,
+    },
+    Unary {
+        operand: Range<usize>,
+        op: String,
+    },
     /// A condition that stands, or that is put, behind a pattern.
-    Guard { stands: bool },
+    Guard {
+        stands: bool,
+    },
     /// Before the first statement of a function.
     Body,
     /// A field of a value that takes its others from a base.
-    Field { name: String, value: Range<usize>, of: Range<usize>, base: Range<usize> },
+    Field {
+        name: String,
+        value: Range<usize>,
+        of: Range<usize>,
+        base: Range<usize>,
+    },
     /// The word `const` of a function, which can't ask which mutant is on.
     Const,
 }
@@ -54,7 +68,8 @@ impl<'m> Finder<'m> {
 
     fn push(&mut self, at: Range<usize>, start: usize, genres: &[&str], kind: Kind) {
         let here = self.by_start.get(&start).into_iter().flatten();
-        let mutants: Vec<Mutant> = here.filter(|mutant| genres.contains(&mutant.genre.as_str())).map(|&one| one.clone()).collect();
+        let mutants: Vec<Mutant> =
+            here.filter(|mutant| genres.contains(&mutant.genre.as_str())).map(|&one| one.clone()).collect();
         if !mutants.is_empty() {
             self.sites.push(Site { at, kind, mutants });
         }
@@ -105,10 +120,8 @@ impl<'a> Visit<'a> for Finder<'_> {
 
     fn visit_expr_unary(&mut self, unary: &'a ExprUnary) {
         let op = bytes(unary.op.span());
-        let kind = Kind::Unary {
-            operand: bytes(unary.expr.span()),
-            op: unary.op.span().source_text().unwrap_or_default(),
-        };
+        let kind =
+            Kind::Unary { operand: bytes(unary.expr.span()), op: unary.op.span().source_text().unwrap_or_default() };
         self.push(bytes(unary.span()), op.start, &["UnaryOperator"], kind);
         visit::visit_expr_unary(self, unary);
     }

@@ -19,8 +19,10 @@ pub fn told(root: &Path, place: &Path, open: bool) {
     for module in MODULES {
         let mut counts = BTreeMap::<&str, usize>::new();
         for mutant in mutants.iter().filter(|mutant| mutant.module() == module) {
-            let state = found.get(&format!("{}\t{}", mutant.file, mutant.key)).map_or("unrun", |found| found.0.as_str());
-            let reason = explained.get(&mutant.file).and_then(|file| file.get(&mutant.key)).filter(|why| why.as_str() != "open");
+            let state =
+                found.get(&format!("{}\t{}", mutant.file, mutant.key)).map_or("unrun", |found| found.0.as_str());
+            let reason =
+                explained.get(&mutant.file).and_then(|file| file.get(&mutant.key)).filter(|why| why.as_str() != "open");
             let state = match (mutant.site, state) {
                 (None, _) => "not built",
                 (_, "killed" | "timeout") => state,

@@ -55,14 +55,16 @@ impl Weaver<'_> {
         }
         let Some(first) = on.first() else { return inner(&site.at) };
         let asked = asks(site);
-        let arms = |each: &dyn Fn(&Mutant) -> String| on.iter().map(|mutant| arm(mutant, &each(mutant))).collect::<String>();
+        let arms =
+            |each: &dyn Fn(&Mutant) -> String| on.iter().map(|mutant| arm(mutant, &each(mutant))).collect::<String>();
         let id = first.id;
         let written = match &site.kind {
             Kind::Binary { left, right, op } => {
                 let (l, r) = (inner(left), inner(right));
                 match op.as_str() {
                     "&&" | "||" => {
-                        let more: Vec<&&Mutant> = on.iter().filter(|one| !["&&", "||"].contains(&one.replacement.as_str())).collect();
+                        let more: Vec<&&Mutant> =
+                            on.iter().filter(|one| !["&&", "||"].contains(&one.replacement.as_str())).collect();
                         assert!(more.is_empty(), "an unknown change of {op}");
                         let sign = if op == "&&" { "!=" } else { "==" };
                         format!("{{ let l: bool = {l}; if l {sign} ({asked} == {id}) {{ {r} }} else {{ l }} }}")
@@ -85,7 +87,9 @@ impl Weaver<'_> {
                 format!("match ({}) {{ v => match {asked} {{ {} _ => {op} v }} }}", inner(operand), arm(first, "v"))
             }
             Kind::Guard { stands } => {
-                let arms = arms(&|mutant| if mutant.genre == "MatchArm" { "false".into() } else { mutant.replacement.clone() });
+                let arms = arms(&|mutant| {
+                    if mutant.genre == "MatchArm" { "false".into() } else { mutant.replacement.clone() }
+                });
                 let otherwise = if *stands { inner(&site.at) } else { "true".into() };
                 let word = if *stands { "" } else { " if " };
                 return format!("{word}/*[{id}*/(match {asked} {{ {arms} _ => {otherwise} }})/*]*/");
@@ -96,7 +100,9 @@ impl Weaver<'_> {
             }
             Kind::Field { name, value, of, base } => {
                 let (value, of, base) = (inner(value), &self.text[of.clone()], inner(base));
-                return format!("{name}: /*[{id}*/if {asked} == {id} {{ let base: {of} = {base}; base.{name} }} else {{ {value} }}/*]*/");
+                return format!(
+                    "{name}: /*[{id}*/if {asked} == {id} {{ let base: {of} = {base}; base.{name} }} else {{ {value} }}/*]*/"
+                );
             }
             Kind::Const => return String::new(),
         };
@@ -107,7 +113,10 @@ impl Weaver<'_> {
 /// The text with its mutants, and the site of each mutant that is in it.
 pub fn weave(text: &str, mutants: &[&Mutant], refused: &Refused) -> (String, Vec<(u32, u32)>) {
     let syntax = syn::parse_file(text).expect("a file that compiles");
-    let mut finder = Finder::new(mutants.iter().copied().filter(|mutant| !(mutant.hidden && mutant.genre == "FnValue")), &refused.constant);
+    let mut finder = Finder::new(
+        mutants.iter().copied().filter(|mutant| !(mutant.hidden && mutant.genre == "FnValue")),
+        &refused.constant,
+    );
     finder.visit_file(&syntax);
     let mut sites = finder.sites;
     sites.sort_by_key(|site| (site.at.start, Reverse(site.at.end)));
