@@ -94,13 +94,13 @@ pub fn reach(place: &Path) {
         let seen = place.join(format!("seen-{index}"));
         let mut test = Test { program, name, seconds: 0.0, sites: HashSet::new() };
         let start = Instant::now();
-        let passed = passes(&test, place, ("MUTANTS_SEEN", &seen.to_string_lossy()), Duration::from_secs(240));
+        let passed = passes(&test, place, ("MUTANTS_SEEN", &seen.to_string_lossy()), Duration::from_secs(45));
         test.seconds = start.elapsed().as_secs_f64();
         test.sites =
             std::fs::read_to_string(&seen).unwrap_or_default().lines().filter_map(|id| id.parse().ok()).collect();
         let _ = std::fs::remove_file(&seen);
         if passed != Some(true) {
-            eprintln!("left out, as it fails in the copy: {}", test.name);
+            eprintln!("left out, as it fails in the copy or takes too long: {}", test.name);
         } else if !test.sites.is_empty() {
             tests.lock().expect("no panic").push(test);
         }
@@ -109,34 +109,42 @@ pub fn reach(place: &Path) {
     tests.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
     eprintln!("{} tests, {:.0} s", tests.len(), tests.iter().map(|test| test.seconds).sum::<f64>());
     save(&place.join("tests.json"), &tests);
+    // With other tests only the killed stay answered.
+    let kept: String = std::fs::read_to_string(place.join("results.tsv"))
+        .unwrap_or_default()
+        .lines()
+        .filter(|line| line.contains("\tkilled\t") || line.contains("\ttimeout\t"))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    std::fs::write(place.join("results.tsv"), kept).expect("the target folder can be written");
 }
 
-/// What was found of each mutant so far.
-pub fn results(place: &Path) -> HashMap<String, (String, String)> {
+/// What was found of each mutant so far, and the seconds that were given to it.
+pub fn results(place: &Path) -> HashMap<String, (String, f64)> {
     let text = std::fs::read_to_string(place.join("results.tsv")).unwrap_or_default();
     let lines = text.lines().filter_map(|line| {
         let mut cells = line.split('\t');
-        Some((format!("{}\t{}", cells.next()?, cells.next()?), (cells.next()?.to_owned(), cells.next()?.to_owned())))
+        let name = format!("{}\t{}", cells.next()?, cells.next()?);
+        Some((name, (cells.next()?.to_owned(), cells.next()?.parse().ok()?)))
     });
     lines.collect()
 }
 
-/// Runs every mutant of these modules that is not killed yet, each against at most so many seconds of tests.
+/// Runs every mutant of these modules that is not answered yet, each against at most so many seconds of tests.
 pub fn run(place: &Path, seconds: f64, only: &[&str]) {
     let mutants: Vec<Mutant> = load(&place.join("mutants.json"));
     let tests: Vec<Test> = load(&place.join("tests.json"));
     let known = results(place);
-    let killed = |mutant: &Mutant| {
-        known
-            .get(&format!("{}\t{}", mutant.file, mutant.key))
-            .is_some_and(|found| ["killed", "timeout"].contains(&found.0.as_str()))
+    let answered = |mutant: &Mutant| {
+        let found = known.get(&format!("{}\t{}", mutant.file, mutant.key));
+        found.is_some_and(|(state, given)| state != "unfinished" || *given >= seconds)
     };
     let todo: Vec<Mutant> = mutants
         .into_iter()
         .filter(|mutant| {
             only.is_empty() || only.iter().any(|word| mutant.module() == *word || mutant.file.contains(word))
         })
-        .filter(|mutant| mutant.site.is_some() && !killed(mutant))
+        .filter(|mutant| mutant.site.is_some() && !answered(mutant))
         .collect();
     eprintln!("{} mutants", todo.len());
     let log = Mutex::new(
@@ -180,7 +188,7 @@ pub fn run(place: &Path, seconds: f64, only: &[&str]) {
         if !["killed", "timeout"].contains(&found.0) {
             println!("{} ({spent:.1} s): {}", found.0, line(&mutant));
         }
-        let row = format!("{}\t{}\t{}\t{}\n", mutant.file, mutant.key, found.0, found.1);
+        let row = format!("{}\t{}\t{}\t{seconds}\t{}\n", mutant.file, mutant.key, found.0, found.1);
         log.lock().expect("no panic").write_all(row.as_bytes()).expect("results can be kept");
     });
 }

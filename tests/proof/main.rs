@@ -18,6 +18,8 @@ mod field;
 #[cfg(test)]
 mod gains;
 #[cfg(test)]
+mod idle;
+#[cfg(test)]
 mod laws;
 #[cfg(test)]
 mod near;
