@@ -156,12 +156,22 @@ pub fn run(place: &Path, seconds: f64, only: &[&str]) {
     );
     // Tests that noticed a mutant of the same file are asked first.
     let noticed: Mutex<HashMap<String, Vec<usize>>> = Mutex::default();
+    // Then those that noticed most.
+    let often: Mutex<HashMap<usize, usize>> = Mutex::default();
     shared(todo, |mutant| {
         let site = mutant.site.expect("those built");
         let first = noticed.lock().expect("no panic").get(&mutant.file).cloned().unwrap_or_default();
         let reaching = |index: &usize| tests[*index].sites.contains(&site);
-        let quick: Vec<usize> =
-            first.iter().rev().copied().filter(|index| tests[*index].seconds < 1.0).take(12).collect();
+        let of_all = often.lock().expect("no panic").clone();
+        let mut by_count: Vec<usize> = of_all.keys().copied().filter(reaching).collect();
+        by_count.sort_by_key(|index| std::cmp::Reverse(of_all[index]));
+        let here: Vec<usize> = first.iter().rev().copied().filter(reaching).collect();
+        let mut quick: Vec<usize> = Vec::new();
+        for index in here.into_iter().take(8).chain(by_count.into_iter().take(16)) {
+            if tests[index].seconds < 1.5 && !quick.contains(&index) {
+                quick.push(index);
+            }
+        }
         let order = quick.iter().copied().chain((0..tests.len()).filter(|index| !quick.contains(index)));
         let mut spent = 0.0;
         let mut found = ("unreached", String::new());
@@ -182,6 +192,7 @@ pub fn run(place: &Path, seconds: f64, only: &[&str]) {
                 let list = noticed.entry(mutant.file.clone()).or_default();
                 list.retain(|one| *one != index);
                 list.push(index);
+                *often.lock().expect("no panic").entry(index).or_default() += 1;
                 break;
             }
         }

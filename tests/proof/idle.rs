@@ -11,7 +11,10 @@ struct Drawn {
 /// resistors that end in capacitors and inputs in every way.
 fn drawn(order: &[usize]) -> Drawn {
     let mut to = Builder::new();
-    let names = ["in", "x", "a", "b", "c", "plus", "minus", "out", "d", "e", "foot", "top", "g", "h", "k", "m"];
+    let names = [
+        "in", "x", "a", "b", "c", "plus", "minus", "out", "d", "e", "foot", "top", "g", "h", "k", "m", "p", "q", "r",
+        "s",
+    ];
     let nodes: Vec<Node> = names.iter().map(|name| to.node(name)).collect();
     let at = |name: &str| names.iter().position(|one| *one == name).map_or(GROUND, |index| nodes[index]);
     let resistors = [
@@ -32,11 +35,17 @@ fn drawn(order: &[usize]) -> Drawn {
         ("ground", "h"), // at ground's side
         ("k", "top"),    // two leaves on one twig
         ("k", "m"),
+        ("p", "x"), // the only resistors at the ends of a source and of an amplifier
+        ("q", "ground"),
+        ("r", "ground"),
+        ("s", "in"),
     ];
     let source = to.source("V", at("in"), GROUND);
     to.op_amp("A", (at("plus"), at("minus")), at("out"), AmplifierValue::default());
     let gain = AmplifierValue { inverse_gain: 0.5, ..AmplifierValue::default() };
     to.fixed_gain("E", (at("x"), at("out")), (at("top"), at("foot")), gain);
+    to.source("W", at("p"), at("q"));
+    to.fixed_gain("F", (at("x"), at("out")), (at("s"), at("r")), gain);
     for name in ["c", "d", "e", "g", "h", "m"] {
         to.capacitor(name, at(name), at("out"), 1e-9);
     }
@@ -53,8 +62,8 @@ fn drawn(order: &[usize]) -> Drawn {
 /// In whatever order they were drawn: those are named that have no voltage across, and no others.
 #[test]
 fn those_without_a_voltage_across_are_idle() {
-    let forward: Vec<usize> = (0..17).collect();
-    let (backward, mixed) = (forward.iter().rev().copied().collect(), forward.iter().map(|k| k * 5 % 17).collect());
+    let forward: Vec<usize> = (0..21).collect();
+    let (backward, mixed) = (forward.iter().rev().copied().collect(), forward.iter().map(|k| k * 5 % 21).collect());
     for order in [forward, backward, mixed] {
         let Drawn { network, resistors, drive } = drawn(&order);
         let state = network.at::<f64>(0.0).unwrap().state(&drive);

@@ -36,6 +36,8 @@ mod replay;
 #[cfg(test)]
 mod search;
 #[cfg(test)]
+mod star;
+#[cfg(test)]
 mod wild;
 #[cfg(test)]
 mod worst;
