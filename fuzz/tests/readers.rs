@@ -9,6 +9,7 @@ mod refusal;
 
 use evenkeel::designator::Topology;
 use evenkeel::quantity::{Unit, exact, parse, parse_range};
+use evenkeel::report::baselines;
 use evenkeel::sheet::{Bill, readings};
 use evenkeel::spec::{NoFiles, read, variation};
 use evenkeel::study::Board;
@@ -36,6 +37,11 @@ const QUANTITIES: [&str; 8] =
 
 const VARIATIONS: [&str; 2] = ["target.gain=10..30:3", "resistors.tolerance=0.1%,1%"];
 
+const BASELINES: [&str; 2] = [
+    "{\"schema\":\"evenkeel.batch.v1\",\"file\":\"a.toml\",\"title\":\"A\",\"gain_nominal\":1e2,\"rejection_worst_db\":null}\n{}",
+    "{\n  \"schema\": \"evenkeel.design.v1\",\n  \"title\": \"B\",\n  \"gain\": { \"nominal\": 10.0, \"error_low\": -0.01 }\n}\n",
+];
+
 fn main() {
     bolero::check!().with_iterations(20_000).with_test_time(SHORT).with_max_len(100).for_each(|bytes: &[u8]| {
         let Some((&first, rest)) = bytes.split_first() else { return };
@@ -49,6 +55,7 @@ fn main() {
             5 | 6 => table(&of(&TABLES)),
             _ => {
                 let _ = variation("--vary", &of(&VARIATIONS));
+                let _ = baselines(&of(&BASELINES));
             }
         }
     });

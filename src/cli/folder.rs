@@ -85,7 +85,8 @@ fn is_stdin(spec: &Path) -> bool {
 }
 
 fn whole(file: File) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
+    // most files are read at once
+    let mut bytes = Vec::with_capacity(8 << 10);
     file.take(MOST + 1).read_to_end(&mut bytes)?;
     sized(bytes)
 }

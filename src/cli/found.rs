@@ -7,6 +7,7 @@ pub(super) fn specs(named: &[PathBuf]) -> Result<Vec<PathBuf>, Vec<Complaint>> {
     let (mut all, mut complaints) = (Vec::new(), Vec::new());
     for path in named {
         match one(path) {
+            Ok(found) if all.is_empty() => all = found,
             Ok(found) => all.extend(found),
             Err(told) => complaints.push(told),
         }
@@ -36,7 +37,8 @@ fn folder(path: &Path) -> Result<Vec<PathBuf>, Complaint> {
     })?;
     let is_spec = |path: &PathBuf| path.extension().is_some_and(|end| end == "toml") && path.is_file();
     let mut found: Vec<PathBuf> = entries.filter_map(|entry| Some(entry.ok()?.path())).filter(is_spec).collect();
-    found.sort();
+    found.sort_unstable();
+    found.shrink_to_fit();
     if found.is_empty() {
         return Err(Complaint::new("no-files", format!("there are no specs in the folder `{name}`"))
             .about(&name)

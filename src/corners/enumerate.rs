@@ -52,6 +52,27 @@ pub(super) fn corners<T: Lane>(boards: &mut Boards<'_, T>, region: &Region, goal
     worst.iter().map(|worst| worst.corners.iter().map(corner).collect()).collect()
 }
 
+/// What regions without a free quantity come to, each for its goal: a lane each.
+pub(super) fn decided<T: Lane>(boards: &mut Boards<'_, T>, regions: &[(Goal, &Region)]) -> Vec<Corner> {
+    let mut corners = Vec::with_capacity(regions.len());
+    for block in regions.chunks(LANES) {
+        for slot in 0..boards.deviations.len() {
+            let of = |region: &Region| boards.shaker.deviation::<T>(slot, |quantity| region.at[quantity]);
+            // lanes that are left over repeat the first region
+            let mut deviation = of(block[0].1).splat();
+            for (lane, (_, region)) in block.iter().enumerate().skip(1) {
+                T::set(&mut deviation, lane, of(region));
+            }
+            boards.deviations[slot].0 = deviation;
+        }
+        boards.run();
+        for (lane, (goal, region)) in block.iter().enumerate() {
+            corners.push(Corner { score: boards.scores(*goal)[lane], at: region.at.clone() });
+        }
+    }
+    corners
+}
+
 /// One deviation at every combination of the ends of the free quantities that move it.
 struct Table<T> {
     /// Places in the region's list.

@@ -18,9 +18,10 @@ mod spans;
 
 pub use margin::{Load, WorstMargin, of_resistors, worst_margin};
 pub use over_frequency::OverFrequency;
-pub use spans::node_spans;
+pub use spans::{NodeRange, node_ranges};
 
 use crate::network::NetworkFault;
+use crate::predict::Gains;
 use crate::stage::{Quantity, Stage};
 use boards::{Boards, Goal};
 use points::Points;
@@ -79,7 +80,16 @@ pub struct WorstCase {
 /// # Errors
 /// [`NetworkFault::Singular`] when the nominal network has no solution.
 pub fn at_dc(stage: &Stage, quantities: &[Quantity]) -> Result<WorstCase, NetworkFault> {
+    Ok(nominal_and_worst(stage, quantities)?.1)
+}
+
+/// Nominal gains at dc, as [`crate::predict::gains`] gives them, and the worst case, from one solution.
+///
+/// # Errors
+/// [`NetworkFault::Singular`] when the nominal network has no solution.
+pub fn nominal_and_worst(stage: &Stage, quantities: &[Quantity]) -> Result<(Gains<f64>, WorstCase), NetworkFault> {
     let mut boards = Boards::<f64>::new(stage, quantities, 0.0)?;
+    let nominal = Gains { differential: boards.plan.nominal()[0], common: boards.plan.nominal()[1] };
     let [worst, common, high, low] = dc::greatest(&mut boards, [Goal::Rejection, Goal::Common, Goal::High, Goal::Low]);
     let method = |enough: bool, of: &[&dc::Extreme]| {
         if enough && of.iter().all(|one| one.enumerated) { Method::Proven } else { Method::Searched }
@@ -89,7 +99,7 @@ pub fn at_dc(stage: &Stage, quantities: &[Quantity]) -> Result<WorstCase, Networ
     let flat = |one: &dc::Extreme| (one.found.best - one.found.corner).abs() <= 1e-6 * one.found.corner.abs();
     let (gain_low, gain_high) = (-low.found.best, high.found.best);
     let changes_sign = gain_low < 0.0 && gain_high > 0.0;
-    Ok(WorstCase {
+    let worst = WorstCase {
         rejection: if changes_sign { 0.0 } else { 1.0 / worst.found.best.sqrt() },
         method: method(gained_little, &[&worst]),
         gain_method: method(flat(&high) && flat(&low), &[&high, &low]),
@@ -97,7 +107,8 @@ pub fn at_dc(stage: &Stage, quantities: &[Quantity]) -> Result<WorstCase, Networ
         common: common.found.best.sqrt(),
         gain_low,
         gain_high,
-    })
+    };
+    Ok((nominal, worst))
 }
 
 /// The least rejection at dc alone, for searches that ask for it many times.

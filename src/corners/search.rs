@@ -54,6 +54,9 @@ const GAIN: f64 = 1e-9;
 /// The corners from which some line gains somewhere. What peaks inside a line and near its end already rises
 /// beside that end; a peak that hides before even that is lower than the square of so little.
 fn rising<'c>(boards: &mut Boards<'_, f64>, goal: Goal, shared: &[usize], corners: &'c [Corner]) -> Vec<&'c Corner> {
+    if shared.is_empty() {
+        return Vec::new();
+    }
     let mut points = Points::of(boards.quantities.len());
     for corner in corners {
         for &quantity in shared {

@@ -82,15 +82,19 @@ impl<T: Lane> Elimination<T> {
         order: &mut Vec<(usize, usize)>,
     ) -> Result<Vec<Value>, NetworkFault> {
         let scales = Scales::of(self.size, |row, column| self.recorder.nominal(self.at(row, column)).size());
+        let scaled =
+            |work: &Self, row, column| scales.scaled(row, column, work.recorder.nominal(work.at(row, column)).size());
+        let mut sizes: Vec<f64> =
+            (0..self.size * self.size).map(|place| scaled(self, place / self.size, place % self.size)).collect();
         let mut forbidden = network.layout.own_gain.clone();
         let Some(output) = self.output else { return Ok(vec![Recorder::<T>::ZERO; self.width - self.size]) };
         let mut step = 0;
         loop {
-            let known = order.get(step).copied().filter(|&place| self.serves(place, &scales, &forbidden));
+            let known = order.get(step).copied().filter(|&place| self.serves(place, &sizes, &forbidden));
             let (row, column) = match known {
                 Some(place) => place,
                 None => {
-                    let Some(place) = self.pivot(&scales, &forbidden, output) else {
+                    let Some(place) = self.pivot(&sizes, &forbidden, output) else {
                         let left = self.columns.first().copied().unwrap_or(output);
                         return Err(NetworkFault::Singular { unknown: network.unknown_name(left) });
                     };
@@ -122,6 +126,9 @@ impl<T: Lane> Elimination<T> {
                 for &source in &sources {
                     let (a, c) = (self.at(target, source), self.at(row, source));
                     self.entries[target * self.width + source] = self.recorder.multiply_subtract(a, factor, c);
+                    if source < self.size {
+                        sizes[target * self.size + source] = scaled(self, target, source);
+                    }
                     // What has been filled in is more than the amplifier's own gain.
                     forbidden.retain(|&place| place != (target, source));
                 }
@@ -131,28 +138,28 @@ impl<T: Lane> Elimination<T> {
     }
 
     /// Whether a place holds a pivot that is large enough beside its column.
-    fn serves(&self, (row, column): (usize, usize), scales: &Scales, forbidden: &[(usize, usize)]) -> bool {
-        let size = |row: usize| scales.scaled(row, column, self.recorder.nominal(self.at(row, column)).size());
+    fn serves(&self, (row, column): (usize, usize), sizes: &[f64], forbidden: &[(usize, usize)]) -> bool {
+        let size = |row: usize| sizes[row * self.size + column];
         let most = self.rows.iter().map(|&row| size(row)).fold(0.0, f64::max);
         let here = size(row);
         here >= THRESHOLD * most && here > 1e-30 && !forbidden.contains(&(row, column))
     }
 
     /// The pivot that costs the fewest recorded operations among those large enough.
-    fn pivot(&self, scales: &Scales, forbidden: &[(usize, usize)], output: usize) -> Option<(usize, usize)> {
+    fn pivot(&self, sizes: &[f64], forbidden: &[(usize, usize)], output: usize) -> Option<(usize, usize)> {
         let mut best: Option<((usize, f64), (usize, usize))> = None;
         for &column in &self.columns {
             if column == output && self.columns.len() > 1 {
                 continue;
             }
-            let size = |row: usize| scales.scaled(row, column, self.recorder.nominal(self.at(row, column)).size());
+            let size = |row: usize| sizes[row * self.size + column];
             let most = self.rows.iter().map(|&row| size(row)).fold(0.0, f64::max);
             for &row in &self.rows {
                 let here = size(row);
                 if !(here >= THRESHOLD * most && here > 1e-30) || forbidden.contains(&(row, column)) {
                     continue;
                 }
-                let cost = self.cost(row, column);
+                let cost = self.cost(row, column, best.map_or(usize::MAX, |((least, _), _)| least));
                 let better = match best {
                     None => true,
                     Some(((least, large), _)) => cost < least || (cost == least && here > large),
@@ -165,22 +172,21 @@ impl<T: Lane> Elimination<T> {
         best.map(|(_, place)| place)
     }
 
-    /// Operations that eliminating here would record: those that are not constant.
-    fn cost(&self, row: usize, column: usize) -> usize {
+    /// Operations that eliminating here would record: those that are not constant. Not counted on where they are
+    /// more than `most` already.
+    fn cost(&self, row: usize, column: usize, most: usize) -> usize {
         let constant = |row, column| self.recorder.is_constant(self.at(row, column));
+        let sources = || self.columns.iter().copied().chain(self.size..self.width);
         let pivot_constant = constant(row, column);
-        let sources: Vec<usize> = self
-            .columns
-            .iter()
-            .copied()
-            .chain(self.size..self.width)
-            .filter(|&c| c != column && !self.is_zero(row, c))
-            .collect();
         let mut cost = usize::from(!pivot_constant);
         for &target in self.rows.iter().filter(|&&r| r != row && !self.is_zero(r, column)) {
+            if cost > most {
+                break;
+            }
             let factor_constant = pivot_constant && constant(target, column);
-            cost += usize::from(!factor_constant);
-            cost += sources.iter().filter(|&&c| !(factor_constant && constant(row, c) && constant(target, c))).count();
+            let recorded = |c: usize| !(factor_constant && constant(row, c) && constant(target, c));
+            let here = sources().filter(|&c| c != column && !self.is_zero(row, c) && recorded(c)).count();
+            cost += usize::from(!factor_constant) + here;
         }
         cost
     }

@@ -54,6 +54,19 @@ impl Nominal {
         Ok(Self::refine(network, hz, excitation, &network.at::<T>(hz)?))
     }
 
+    /// Solves under several excitations at once.
+    ///
+    /// # Errors
+    /// [`NetworkFault::Singular`].
+    pub fn each<T: Scalar, const N: usize>(
+        network: &Network,
+        hz: f64,
+        excitations: &[Excitation; N],
+    ) -> Result<[Self; N], NetworkFault> {
+        let solver = network.at::<T>(hz)?;
+        Ok(excitations.each_ref().map(|one| Self::refine(network, hz, one, &solver)))
+    }
+
     /// Iterative refinement on a factorisation that is at hand.
     pub(super) fn refine<T: Scalar>(
         network: &Network,

@@ -1,6 +1,6 @@
 //! A straight list of operations on registers: what an elimination becomes once it is recorded.
 use super::lanes::{Aligned, Base, Inverse};
-use super::recorder::Draft;
+use super::recorder::{Draft, Term};
 use super::tape::Step;
 use super::{LANES, Lane};
 use std::borrow::Borrow;
@@ -79,36 +79,40 @@ impl<T: Lane> Program<T> {
         }
     }
 
-    pub(super) fn push(&mut self, plan: &Draft<T>, register: &[usize]) {
-        let place = |value: &usize| register[*value];
-        let Some(to) = plan.values.first().map(place) else { return };
-        let operands: Vec<usize> = plan.operands.iter().map(place).collect();
-        if plan.batched() {
-            let first = self.inverses.len();
-            for ((value, &a), &scale) in plan.values.iter().zip(&operands).zip(&plan.scales) {
-                self.inverses.push(Inverse { to: register[*value], a, scale });
+    /// What is done at once: one operation, or reciprocals.
+    pub(super) fn push(&mut self, group: &[Draft<T>], terms: &[Term], register: &[usize]) {
+        let [draft, ..] = group else { return };
+        let to = register[draft.value];
+        let place = |operand: usize| register[draft.operands()[operand]];
+        let first = (self.inverses.len(), self.terms.len());
+        for one in group {
+            if let (Some(scale), &[a]) = (one.scale, one.operands()) {
+                self.inverses.push(Inverse { to: register[one.value], a: register[a], scale });
+                self.pivots.push(a);
             }
-            self.pivots.extend(&plan.operands);
-            self.ops.push(Op::Invert { batch: (first, self.inverses.len()) });
-        } else if !plan.terms.is_empty() {
-            let first = self.terms.len();
-            self.terms.extend(&plan.terms);
-            self.origins.extend(&plan.origins);
-            let base = match (plan.base, operands.as_slice()) {
-                (None, &[a]) => Base::Register(a),
-                (None, _) => Base::Constant(T::ZERO),
-                (Some((value, step)), _) => {
-                    self.bases.push((self.ops.len(), step));
-                    Base::Constant(value)
-                }
-            };
-            self.ops.push(Op::Affine { to, base, terms: (first, self.terms.len()) });
-        } else {
-            match *operands.as_slice() {
-                [a, b, c] => self.ops.push(Op::MultiplySubtract { to, a, b, c }),
-                [a, b] => self.ops.push(Op::Multiply { to, a, b }),
-                _ => {}
+        }
+        if draft.scale.is_some() {
+            self.ops.push(Op::Invert { batch: (first.0, self.inverses.len()) });
+            return;
+        }
+        let (from, end) = draft.terms;
+        match (from < end, draft.operands()) {
+            (true, operands) => {
+                self.terms.extend(terms[from..end].iter().map(|term| (term.k, term.delta)));
+                self.origins.extend(terms[from..end].iter().map(|term| term.origin));
+                let base = match (draft.base, operands) {
+                    (None, [_]) => Base::Register(place(0)),
+                    (None, _) => Base::Constant(T::ZERO),
+                    (Some((value, step)), _) => {
+                        self.bases.push((self.ops.len(), step));
+                        Base::Constant(value)
+                    }
+                };
+                self.ops.push(Op::Affine { to, base, terms: (first.1, self.terms.len()) });
             }
+            (false, [_, _, _]) => self.ops.push(Op::MultiplySubtract { to, a: place(0), b: place(1), c: place(2) }),
+            (false, [_, _]) => self.ops.push(Op::Multiply { to, a: place(0), b: place(1) }),
+            (false, _) => {}
         }
     }
 

@@ -88,22 +88,11 @@ impl<T: Lane> Recorder<T> {
     /// each other; puts values into as few registers as will do.
     pub(super) fn finish(self, wanted: &[Value]) -> (Program<T>, Tape<T>) {
         let uses = self.uses(wanted);
-        let mut plans = self.plans(&uses);
+        let (mut drafts, terms) = self.drafts(&uses);
         // Everything that needs no reciprocal of this level first, then its reciprocals, side by side.
-        plans.sort_by_key(|plan| (plan.level, plan.batched()));
-        let mut batches: Vec<Draft<T>> = Vec::new();
-        for plan in plans {
-            match batches.last_mut() {
-                Some(last) if last.joins(&plan) => {
-                    last.values.extend(plan.values);
-                    last.operands.extend(plan.operands);
-                    last.scales.extend(plan.scales);
-                }
-                _ => batches.push(plan),
-            }
-        }
+        drafts.sort_by_key(|draft| (draft.level, draft.scale.is_some()));
         let places: Vec<usize> = wanted.iter().map(|value| value.0).collect();
-        let program = self.allocate(&batches, wanted);
+        let program = self.allocate(&drafts, &terms, wanted);
         (program, Tape::new(self.steps, uses.into_iter().map(|uses| uses > 0).collect(), places))
     }
 
@@ -135,10 +124,11 @@ impl<T: Lane> Recorder<T> {
         uses
     }
 
-    fn plans(&self, uses: &[usize]) -> Vec<Draft<T>> {
+    /// What is to be done, and the terms of its sums.
+    fn drafts(&self, uses: &[usize]) -> (Vec<Draft<T>>, Vec<Term>) {
         let mut levels = vec![0_usize; self.steps.len()];
         let mut absorbed = vec![false; self.steps.len()];
-        let mut plans = Vec::new();
+        let (mut drafts, mut terms) = (Vec::new(), Vec::new());
         for (index, step) in self.steps.iter().enumerate() {
             let level = step.uses().map(|used| levels[used]).max().unwrap_or(0);
             levels[index] = level + usize::from(matches!(step, Step::Reciprocal { .. }));
@@ -148,47 +138,44 @@ impl<T: Lane> Recorder<T> {
             if absorbed[index] {
                 continue;
             }
-            let mut plan = Draft { values: vec![index], level: levels[index], ..Draft::default() };
-            match self.steps[index] {
+            let draft = |operands: &[usize]| Draft::new(index, operands, levels[index]);
+            drafts.push(match self.steps[index] {
                 Step::Constant(_) => continue,
-                Step::MultiplySubtract { a, b, c } => plan.operands = vec![a, b, c],
-                Step::Multiply { a, b } => plan.operands = vec![a, b],
+                Step::MultiplySubtract { a, b, c } => draft(&[a, b, c]),
+                Step::Multiply { a, b } => draft(&[a, b]),
                 Step::Reciprocal { a } => {
-                    plan.level -= 1;
-                    plan.operands = vec![a];
-                    plan.scales = vec![program::scale(self.shadow[a])];
+                    Draft { level: levels[index] - 1, scale: Some(program::scale(self.shadow[a])), ..draft(&[a]) }
                 }
                 Step::AddScaled { a, k, delta } => {
+                    let first = terms.len();
                     let mut base = a;
-                    plan.terms.push((k, delta));
-                    plan.origins.push(index);
+                    terms.push(Term { k, delta, origin: index });
                     while let Step::AddScaled { a, k, delta } = self.steps[base]
                         && uses[base] == 1
-                        && plan.terms.len() < BATCH
+                        && terms.len() - first < BATCH
                     {
                         absorbed[base] = true;
-                        plan.terms.push((k, delta));
-                        plan.origins.push(base);
+                        terms.push(Term { k, delta, origin: base });
                         base = a;
                     }
-                    plan.terms.reverse();
-                    plan.origins.reverse();
+                    terms[first..].reverse();
+                    let sum = Draft { terms: (first, terms.len()), ..draft(&[]) };
                     match self.steps[base] {
-                        Step::Constant(value) => plan.base = Some((value, base)),
-                        _ => plan.operands = vec![base],
+                        Step::Constant(value) => Draft { base: Some((value, base)), ..sum },
+                        _ => Draft { terms: sum.terms, ..draft(&[base]) },
                     }
                 }
-            }
-            plans.push(plan);
+            });
         }
-        plans.reverse();
-        plans
+        drafts.reverse();
+        (drafts, terms)
     }
 
-    fn allocate(&self, plans: &[Draft<T>], wanted: &[Value]) -> Program<T> {
+    fn allocate(&self, drafts: &[Draft<T>], terms: &[Term], wanted: &[Value]) -> Program<T> {
+        let groups = || Draft::groups(drafts);
         let mut last_use = vec![0; self.steps.len()];
-        for (at, plan) in plans.iter().enumerate() {
-            for &used in &plan.operands {
+        for (at, group) in groups().enumerate() {
+            for &used in group.iter().flat_map(Draft::operands) {
                 last_use[used] = at;
             }
         }
@@ -197,13 +184,14 @@ impl<T: Lane> Recorder<T> {
         }
         let mut made = Program::empty();
         let mut register = vec![usize::MAX; self.steps.len()];
-        let mut free: Vec<usize> = Vec::new();
-        for (at, plan) in plans.iter().enumerate() {
-            for &used in &plan.operands {
+        let (mut free, mut freed): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
+        for (at, group) in groups().enumerate() {
+            for &used in group.iter().flat_map(Draft::operands) {
                 made.hold(used, &self.steps[used], &mut register);
             }
             let gone = |&used: &usize| last_use[used] == at && !matches!(self.steps[used], Step::Constant(_));
-            let freed: Vec<usize> = plan.operands.iter().copied().filter(gone).map(|used| register[used]).collect();
+            freed.clear();
+            freed.extend(group.iter().flat_map(Draft::operands).copied().filter(gone).map(|used| register[used]));
             let release = |free: &mut Vec<usize>| {
                 for &place in &freed {
                     if !free.contains(&place) {
@@ -212,19 +200,20 @@ impl<T: Lane> Recorder<T> {
                 }
             };
             // A batch may write one result before it reads another operand; all else reads first.
-            if !plan.batched() {
+            let batched = group.iter().any(|draft| draft.scale.is_some());
+            if !batched {
                 release(&mut free);
             }
-            for &value in &plan.values {
-                register[value] = free.pop().unwrap_or_else(|| {
+            for draft in group {
+                register[draft.value] = free.pop().unwrap_or_else(|| {
                     made.registers += 1;
                     made.registers - 1
                 });
             }
-            if plan.batched() {
+            if batched {
                 release(&mut free);
             }
-            made.push(plan, &register);
+            made.push(group, terms, &register);
         }
         for value in wanted {
             made.hold(value.0, &self.steps[value.0], &mut register);
@@ -234,34 +223,43 @@ impl<T: Lane> Recorder<T> {
     }
 }
 
-/// One operation before it has registers: a product, a sum of many terms, or a batch of reciprocals.
-#[derive(Clone, Debug)]
-pub(super) struct Draft<T> {
-    pub(super) values: Vec<usize>,
-    pub(super) operands: Vec<usize>,
-    pub(super) terms: Vec<(f64, usize)>,
-    /// The steps that the terms come from.
-    pub(super) origins: Vec<usize>,
-    /// A constant, and its step.
-    pub(super) base: Option<(T, usize)>,
-    pub(super) scales: Vec<f64>,
-    pub(super) level: usize,
+/// A term of a sum, and the step it comes from.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Term {
+    pub(super) k: f64,
+    pub(super) delta: usize,
+    pub(super) origin: usize,
 }
 
-impl<T> Default for Draft<T> {
-    fn default() -> Self {
-        let (values, operands) = (Vec::new(), Vec::new());
-        let (terms, origins, scales) = (Vec::new(), Vec::new(), Vec::new());
-        Self { values, operands, terms, origins, base: None, scales, level: 0 }
-    }
+/// One operation before it has registers: a product, a sum of many terms, or a reciprocal.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Draft<T> {
+    pub(super) value: usize,
+    operands: [usize; 3],
+    count: usize,
+    /// From one place to another in the list of terms.
+    pub(super) terms: (usize, usize),
+    /// A constant, and its step.
+    pub(super) base: Option<(T, usize)>,
+    /// What brings the operand of a reciprocal near 1.
+    pub(super) scale: Option<f64>,
+    level: usize,
 }
 
 impl<T> Draft<T> {
-    pub(super) fn batched(&self) -> bool {
-        !self.scales.is_empty()
+    fn new(value: usize, of: &[usize], level: usize) -> Self {
+        let mut operands = [0; 3];
+        operands[..of.len()].copy_from_slice(of);
+        Self { value, operands, count: of.len(), terms: (0, 0), base: None, scale: None, level }
     }
 
-    fn joins(&self, other: &Self) -> bool {
-        self.batched() && other.batched() && self.level == other.level && self.values.len() < BATCH
+    pub(super) fn operands(&self) -> &[usize] {
+        &self.operands[..self.count]
+    }
+
+    /// What is done at once: reciprocals of one level are, as many as there is room for.
+    fn groups(drafts: &[Self]) -> impl Iterator<Item = &[Self]> {
+        let joins = |one: &Self, other: &Self| one.scale.is_some() && other.scale.is_some() && one.level == other.level;
+        drafts.chunk_by(joins).flat_map(|group| group.chunks(BATCH))
     }
 }

@@ -18,9 +18,18 @@ pub struct Gains<T> {
 /// # Errors
 /// [`NetworkFault::Singular`].
 pub fn gains<T: Scalar>(stage: &Stage, hz: f64) -> Result<Gains<T>, NetworkFault> {
+    let drives = [stage.differential(), stage.common()];
+    let [differential, common] = Nominal::each::<T, 2>(&stage.network, hz, &drives)?;
     let out = stage.ports.output;
-    let at = |drive| Ok(Nominal::solve::<T>(&stage.network, hz, &drive)?.voltage(out));
-    Ok(Gains { differential: at(stage.differential())?, common: at(stage.common())? })
+    Ok(Gains { differential: differential.voltage(out), common: common.voltage(out) })
+}
+
+/// `A_d` of [`gains`] at dc alone, V/V, for those who ask for it many times.
+///
+/// # Errors
+/// [`NetworkFault::Singular`].
+pub fn gain(stage: &Stage) -> Result<f64, NetworkFault> {
+    Ok(Nominal::solve::<f64>(&stage.network, 0.0, &stage.differential())?.voltage(stage.ports.output))
 }
 
 impl<T: Scalar> Gains<T> {

@@ -18,7 +18,7 @@ mod window;
 
 pub use bandwidth::{FullPower, Response, full_power, response};
 pub use filter::{FilterBandwidth, Protection, filter_alone, filter_in_circuit, protection};
-pub use gain::{Gains, gains};
+pub use gain::{Gains, gain, gains};
 pub use headroom::{HeadroomPoint, Map, Point, Rectangle, Supplies, Terminal, inner_nodes, points, terminals};
 pub use impedance::{Impedance, impedance};
 pub use loops::{LoopMargin, loop_margins};
@@ -26,7 +26,7 @@ pub use margins::Margins;
 pub use noise::{
     Excess, Noise, NoiseLine, NoiseSource, amplifier_sources, chip_sources, excess_sources, noise, thermal_sources,
 };
-pub use offset::{Excursion, OffsetCause, OffsetFigure, OffsetSource, offset};
+pub use offset::{Excursion, OffsetCause, OffsetFigure, OffsetSource, offset, offset_at};
 pub use operating::{Operating, ResistorVoltage, resistor_voltages};
 pub use poles::{Decay, Motion, PolesFault, Transfer, grid};
 pub use ripple::{RippleFigure, ripple};

@@ -1,6 +1,6 @@
 //! Offset, referred to the input, cause by cause.
 use crate::designator::{Amp, Designator};
-use crate::network::{Excitation, GROUND, Network, NetworkFault};
+use crate::network::{Excitation, GROUND, Network, NetworkFault, Node};
 use crate::part::OpAmp;
 use crate::stage::{Leg, Role, Stage};
 use std::fmt;
@@ -98,38 +98,76 @@ pub fn offset(stage: &Stage, excursion: Excursion) -> Result<OffsetFigure, Netwo
     let to_output = solver.adjoint(stage.ports.output);
     let gain = to_output.effect(&stage.differential());
     let rti = |of: &Excitation| (to_output.effect(of) / gain).abs();
-    let mut figure = OffsetFigure::default();
+    let cause = |drive: Drive| OffsetCause {
+        source: drive.source,
+        rti_v: rti(&drive.by) * drive.hot,
+        after_calibration_v: rti(&drive.by) * drive.change,
+    };
+    let causes: Vec<OffsetCause> = drives(stage, excursion).into_iter().map(cause).collect();
+    Ok(OffsetFigure {
+        rti_worst_v: causes.iter().map(|cause| cause.rti_v).sum(),
+        rti_rss_v: causes.iter().map(|cause| cause.rti_v * cause.rti_v).sum::<f64>().sqrt(),
+        drift_v_per_k: drifts(stage).iter().map(rti).sum(),
+        causes,
+    })
+}
+
+/// How far the causes of [`offset()`] move the voltage of any node together, V: the sum of their magnitudes there,
+/// offset voltages drifting over `reach_k`.
+///
+/// # Errors
+/// [`NetworkFault::Singular`].
+pub fn offset_at(stage: &Stage, node: Node, excursion: Excursion, reach_k: f64) -> Result<f64, NetworkFault> {
+    let solver = stage.network.at::<f64>(0.0)?;
+    let to_node = solver.adjoint(node);
+    let moves = |of: &Excitation| to_node.effect(of).abs();
+    let still: f64 = drives(stage, excursion).iter().map(|drive| moves(&drive.by) * drive.hot).sum();
+    Ok(still + reach_k * drifts(stage).iter().map(moves).sum::<f64>())
+}
+
+/// What makes an offset.
+struct Drive {
+    source: OffsetSource,
+    by: Excitation,
+    /// How much more it is at the hot end.
+    hot: f64,
+    /// What a calibration leaves of it, a fraction.
+    change: f64,
+}
+
+fn drives(stage: &Stage, excursion: Excursion) -> Vec<Drive> {
+    let mut all = Vec::new();
     for &amp in stage.circuit.topology.amps() {
         let Some(element) = stage.element(Role::Amp(amp)) else { continue };
         let Some((plus, minus, _)) = stage.network.pins(element) else { continue };
         let data = stage.circuit.opamp(amp);
         let (hot, change) = excursion.growth(&data);
-        let mut add = |source, rti_v: f64, hot: f64, change: f64| {
-            figure.causes.push(OffsetCause { source, rti_v: rti_v * hot, after_calibration_v: rti_v * change });
-        };
         let drawn = |from_plus: f64, from_minus: f64| {
             Excitation::default().and_current(plus, GROUND, from_plus).and_current(minus, GROUND, from_minus)
         };
         if let Some(volt) = data.offset_v {
-            add(OffsetSource::Voltage(amp), rti(&Excitation::default().and_offset(element, volt)), 1.0, 0.0);
+            let by = Excitation::default().and_offset(element, volt);
+            all.push(Drive { source: OffsetSource::Voltage(amp), by, hot: 1.0, change: 0.0 });
         }
         if let Some(ampere) = data.bias_current_a {
-            add(OffsetSource::BiasCurrent(amp), rti(&drawn(ampere, ampere)), hot, change);
+            all.push(Drive { source: OffsetSource::BiasCurrent(amp), by: drawn(ampere, ampere), hot, change });
         }
         if let Some(ampere) = data.offset_current_a {
-            add(OffsetSource::OffsetCurrent(amp), rti(&drawn(ampere / 2.0, -ampere / 2.0)), hot, change);
-        }
-        if let Some(drift) = data.offset_drift_v_per_k {
-            figure.drift_v_per_k += rti(&Excitation::default().and_offset(element, drift));
+            let by = drawn(ampere / 2.0, -ampere / 2.0);
+            all.push(Drive { source: OffsetSource::OffsetCurrent(amp), by, hot, change });
         }
     }
-    for (source, drive) in thermal(stage) {
-        let rti_v = rti(&drive);
-        figure.causes.push(OffsetCause { source, rti_v, after_calibration_v: rti_v });
-    }
-    figure.rti_worst_v = figure.causes.iter().map(|cause| cause.rti_v).sum();
-    figure.rti_rss_v = figure.causes.iter().map(|cause| cause.rti_v * cause.rti_v).sum::<f64>().sqrt();
-    Ok(figure)
+    all.extend(thermal(stage).into_iter().map(|(source, by)| Drive { source, by, hot: 1.0, change: 1.0 }));
+    all
+}
+
+/// The drift of each op amp's offset voltage, per kelvin.
+fn drifts(stage: &Stage) -> Vec<Excitation> {
+    let drift = |&amp| {
+        let volt = stage.circuit.opamp(amp).offset_drift_v_per_k?;
+        Some(Excitation::default().and_offset(stage.element(Role::Amp(amp))?, volt))
+    };
+    stage.circuit.topology.amps().iter().filter_map(drift).collect()
 }
 
 /// Thermal EMFs; nothing where no coefficient or no gradient is stated.

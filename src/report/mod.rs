@@ -53,7 +53,7 @@ pub use no_design::no_design;
 pub use parts_list::parts_list;
 pub use picture::Picture;
 pub use plain::plain;
-pub use read_back::{Baseline, NotABaseline, baseline};
+pub use read_back::{Baseline, NotABaseline, baseline, baselines};
 pub use reject::reject;
 pub use series::{NearLine, NearValue, SeriesLine, near, series, series_list};
 pub use size::size;

@@ -1,9 +1,10 @@
 use super::{Document, Record, Verdict};
 use crate::study::{Question, StudyFault};
 
-/// The report on a design that no standard value can make: why, and what would be right.
+/// What every command about one design answers where no standard value can make it: why, and what would be right.
+/// `schema` is that of the command.
 #[must_use]
-pub fn no_design(question: &Question, fault: &StudyFault) -> Document {
+pub fn no_design(schema: &'static str, question: &Question, fault: &StudyFault) -> Document {
     let mut body = Record::new();
     body.text("title", "title", &question.title).for_data();
     body.text("topology", "circuit", question.topology.name());
@@ -11,5 +12,5 @@ pub fn no_design(question: &Question, fault: &StudyFault) -> Document {
     body.text("reason", "reason", &fault.message);
     body.text("key", "said in", &fault.key);
     body.text("help", "what would do", &fault.help);
-    Document::new("evenkeel.design.v1", Verdict::bad("No standard value can do it."), body).titled(&question.title)
+    Document::new(schema, Verdict::bad("No standard value can do it."), body).titled(&question.title)
 }

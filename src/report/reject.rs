@@ -66,9 +66,9 @@ fn verdict(answer: &RejectAnswer) -> Verdict {
         return Verdict::plain(words + ".");
     };
     let db = rounded(need.need_db, Unit::Decibel, 4);
-    if need.reachable {
-        Verdict::good(format!("{words}; {db} is within reach."))
-    } else {
-        Verdict::bad(format!("{words}; {db} is not within reach."))
+    match (need.met, need.reachable) {
+        (true, _) => Verdict::good(format!("{words}; the {db} needed are guaranteed.")),
+        (false, true) => Verdict::bad(format!("{words}, not the {db} needed; what would do stands below.")),
+        (false, false) => Verdict::bad(format!("{words}; the {db} needed are out of reach.")),
     }
 }

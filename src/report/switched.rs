@@ -1,6 +1,7 @@
+use super::design::limit_row;
 use super::{Document, Record, Value, Verdict};
 use crate::quantity::{Unit, rounded};
-use crate::study::SwitchedAnswer;
+use crate::study::{LimitLine, SwitchedAnswer, SwitchedGain};
 
 /// The report on switched gains.
 #[must_use]
@@ -24,11 +25,38 @@ pub fn switched(answer: &SwitchedAnswer) -> Document {
         row.number("error_high", "highest", one.error_high, Unit::Fraction).digits(3);
         row.number("rejection", "rejection", one.rejection_db, Unit::Decibel);
         row.number("headroom", "headroom", one.headroom_v, Unit::Volt).or_say("not predicted").digits(3);
-        row.flag("met", "limits", one.met).for_data();
+        row.flag("met", "limits", one.met()).for_data();
+        row.table("limits", "", &one.limits, limit_row).for_data();
         row
     });
+    missed(answer, &mut body);
+    Document::new("evenkeel.gains.v1", verdict(answer), body).titled(&answer.title)
+}
+
+/// What is not met, gain by gain.
+fn missed(answer: &SwitchedAnswer, body: &mut Record) {
+    let open = |gain: &SwitchedGain| gain.limits.clone().into_iter().filter(|line| line.met != Some(true));
+    let lines: Vec<(f64, LimitLine)> =
+        answer.gains.iter().flat_map(|gain| open(gain).map(|line| (gain.target, line))).collect();
+    if lines.is_empty() {
+        return;
+    }
+    body.table("", "Limits not met", &lines, |(target, line)| {
+        let mut row = Record::new();
+        row.number("", "at gain", *target, Unit::Plain).digits(6);
+        row.fields.extend(limit_row(line).fields);
+        row
+    })
+    .for_people();
+}
+
+fn verdict(answer: &SwitchedAnswer) -> Verdict {
     let worst = answer.gains.iter().map(|one| one.error_low.abs().max(one.error_high.abs())).fold(0.0, f64::max);
     let words = format!("{} gains; none is off by more than {}", answer.gains.len(), rounded(worst, Unit::Fraction, 3));
-    let verdict = if answer.met() { Verdict::plain(words + ".") } else { Verdict::bad(words + "; a limit is missed.") };
-    Document::new("evenkeel.gains.v1", verdict, body).titled(&answer.title)
+    let missed = answer.gains.iter().filter(|gain| !gain.met()).map(|gain| rounded(gain.target, Unit::Plain, 6));
+    match missed.collect::<Vec<_>>().as_slice() {
+        [] if answer.gains.iter().all(|gain| gain.limits.is_empty()) => Verdict::plain(words + "."),
+        [] => Verdict::good(words + "; every limit is met at each."),
+        gains => Verdict::bad(format!("{words}; limits are missed at gain {}.", gains.join(", "))),
+    }
 }

@@ -1,5 +1,5 @@
 use super::{Document, Number, Record, Value, Verdict};
-use crate::quantity::{Unit, exact, rounded};
+use crate::quantity::{Unit, rounded};
 use crate::study::{Measured, NextReading, NodeSpan, Plan, PlanStep, Spread, Standing, VerifyAnswer};
 
 /// The report on bench readings.
@@ -152,7 +152,7 @@ fn numbered_step(at: usize, step: &PlanStep) -> Record {
     row.text("purpose", "for", step.purpose);
     row.number("differential_v", "difference", step.differential_v, Unit::Volt);
     row.number("common_mode_v", "common mode", step.common_mode_v, Unit::Volt);
-    row.number("output_v", "output", step.output.nominal_v, Unit::Volt).digits(5);
+    row.number("output_v", "expected", step.output.nominal_v, Unit::Volt).digits(5);
     row.number("output_low_v", "at least", step.output.low_v, Unit::Volt).digits(5);
     row.number("output_high_v", "at most", step.output.high_v, Unit::Volt).digits(5);
     row.table("nodes", "", &step.nodes, |node| node_row(node, false)).for_data();
@@ -169,15 +169,23 @@ fn node_row(node: &NodeSpan, for_people: bool) -> Record {
     row
 }
 
-/// The sheet as a table that `verify` reads once its output column is filled in.
+/// The sheet as a table that `verify` reads once its output column is filled in; the columns of the printed one.
 #[must_use]
 pub fn plan_csv(plan: &Plan) -> String {
-    let mut out = "step,positive [V],negative [V],output,u_output,expected output\n".to_owned();
+    let mut out =
+        "step,for,positive [V],negative [V],output [V],u_output [V],expected [V],at least [V],at most [V]\n".to_owned();
     for (at, step) in plan.steps.iter().enumerate() {
-        let (positive, negative) =
-            (step.common_mode_v + step.differential_v / 2.0, step.common_mode_v - step.differential_v / 2.0);
-        let [low, high] = [step.output.low_v, step.output.high_v].map(|volt| exact(volt, Unit::Volt));
-        out += &format!("{},{positive},{negative},,,{low} .. {high}\n", at + 1);
+        let (middle, half) = (step.common_mode_v, step.differential_v / 2.0);
+        let [positive, negative] = [middle + half, middle - half].map(nanovolts);
+        let output = &step.output;
+        let [nominal, low, high] = [output.nominal_v, output.low_v, output.high_v].map(nanovolts);
+        out += &format!("{},\"{}\",{positive},{negative},,,{nominal},{low},{high}\n", at + 1, step.purpose);
     }
     out
+}
+
+/// No meter reads more, and no sum of doubles shows its last bit.
+fn nanovolts(volt: f64) -> f64 {
+    // a sum with zero has no negative zero
+    (volt * 1e9).round() / 1e9 + 0.0
 }

@@ -53,6 +53,7 @@ pub(super) fn fields(figure: &YieldFigure, body: &mut Record) {
     body.table("shares", "What moves it", &figure.shares, part);
     if !figure.shares.is_empty() {
         body.push("halved_boards", "", Value::Count(figure.halved_boards)).for_data();
+        body.note("Each part halved alone, on the same boards: what several bring together is not their sum.");
     }
     if let Some(advice) = &figure.advice {
         body.text("advice", "", advice).for_data();

@@ -1,4 +1,5 @@
 use super::fault::SizingFault;
+use std::sync::Arc;
 
 /// The least resistor that is considered, Ω.
 pub const LEAST_OHM: f64 = 1.0;
@@ -8,7 +9,7 @@ pub const GREATEST_OHM: f64 = 10e6;
 /// The values one can buy, or has in the drawer: ascending, each once, 1 Ω to 10 MΩ.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stock {
-    values: Vec<f64>,
+    values: Arc<[f64]>,
 }
 
 impl Stock {
@@ -32,7 +33,7 @@ impl Stock {
         if kept.is_empty() {
             return Err(SizingFault::EmptyStock);
         }
-        Ok(Self { values: kept })
+        Ok(Self { values: kept.into() })
     }
 
     /// All values, ascending, Ω.

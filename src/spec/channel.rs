@@ -23,7 +23,6 @@ pub struct Spec {
 pub struct Channel {
     /// What is asked.
     pub question: Question,
-    places: Places,
     document: Arc<Document>,
     tree: Table,
     amps: Amps,
@@ -31,15 +30,15 @@ pub struct Channel {
 
 impl Channel {
     pub(super) fn new(document: Arc<Document>, tree: Table, amps: Amps, topology: Topology) -> Self {
-        let question = build::question(&tree, &amps, topology);
-        Self { question, places: Places::of(&tree, &amps), document, tree, amps }
+        Self { question: build::question(&tree, &amps, topology), document, tree, amps }
     }
 
     /// Turns a fault that was found late into one with a place: that of its key, else that of the
     /// nearest table around it, else the whole file.
     #[must_use]
     pub fn fault(&self, fault: &StudyFault) -> Fault {
-        let found = match self.places.find(&fault.key) {
+        let places = Places::of(&self.tree, &self.amps);
+        let found = match places.find(&fault.key) {
             Some(place) => Fault::at(place, fault.code, &fault.message),
             None => Fault::of(&self.document, fault.code, &fault.message),
         };
@@ -67,7 +66,7 @@ impl Channel {
     /// True where the spec says this key, itself or through a part file.
     #[must_use]
     pub fn says(&self, key: &str) -> bool {
-        self.places.exactly(key).is_some()
+        Places::of(&self.tree, &self.amps).exactly(key).is_some()
     }
 }
 

@@ -2,9 +2,10 @@
 //!
 //! `Option<f64>` for a rejection, an impedance or a frequency: `None` is unbounded. A whole figure
 //! that is `None` was not predicted, and [`Design::not_predicted`] says what it needs.
-use crate::designator::{Designator, Topology};
+use crate::designator::{Amp, Designator, Topology};
 use crate::quantity::Unit;
 pub use crate::sizing::PickKind;
+use std::collections::BTreeMap;
 
 pub use super::bandwidth::{BandwidthFigure, FullPowerLine, SettlingLine};
 pub use super::choose::Searched;
@@ -35,6 +36,8 @@ pub struct Design {
     pub surroundings: super::Surroundings,
     /// Resistors in drawing order, R5 and R6 only where present.
     pub resistors: Vec<ResistorLine>,
+    /// What the op amps are called, where that is known.
+    pub opamps: BTreeMap<Amp, String>,
     /// What the search for values has shown.
     pub search: Searched,
     /// Other sets of values that came close.

@@ -47,10 +47,10 @@ impl Finding {
         Self { code: "no-value", designator: None, message, grave: true }
     }
 
-    /// The baseline given is another board's: nothing of this one was held against it.
+    /// The baseline given is of other boards, `of` in words: nothing of this one was held against it.
     #[must_use]
     pub fn no_baseline(of: &str) -> Self {
-        let message = format!("the baseline is of `{of}`: this board was held against none");
+        let message = format!("the baseline is of {of}: this board was held against none");
         Self { code: "no-baseline", designator: None, message, grave: false }
     }
 
@@ -185,7 +185,18 @@ pub struct Moved {
 const ROUNDING: f64 = 1e-9;
 
 /// The figures that moved against a baseline. Where `allow` states nothing at all, no figure may move
-/// beyond rounding; where it states some, the others are told and not judged.
+/// beyond rounding; where it states some, the others are told and not judged. Values are in SI units, rejections in dB.
+///
+/// ```
+/// use evenkeel::quantity::Unit;
+/// use evenkeel::study::{Allowance, FigureValue, moved};
+///
+/// let gain = |value: f64| [FigureValue { name: "gain", unit: Unit::Plain, value: Some(Some(value)) }];
+/// let allow = [("gain".to_owned(), Allowance::Relative(0.001))].into_iter().collect();
+/// assert!(moved(&gain(100.0), &gain(100.05), &allow).is_empty());
+/// let told = moved(&gain(100.0), &gain(100.2), &allow);
+/// assert_eq!((told[0].beyond, told[0].finding().code), (true, "moved"));
+/// ```
 #[must_use]
 pub fn moved(before: &[FigureValue], now: &[FigureValue], allow: &BTreeMap<String, Allowance>) -> Vec<Moved> {
     let one = |old: &FigureValue| {

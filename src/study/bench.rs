@@ -36,7 +36,7 @@ impl Bench {
     pub(super) fn gain(question: &Question, filled: &Filled) -> Result<f64, StudyFault> {
         let solve = || -> Result<f64, BuildFault> {
             let stage = topology::build(&circuit(question, filled))?;
-            Ok(predict::gains::<f64>(&stage, 0.0)?.differential)
+            Ok(predict::gain(&stage)?)
         };
         solve().map_err(|fault| unsolved(&fault))
     }
@@ -65,8 +65,7 @@ impl Bench {
         let lot = lot(question);
         let solve = || -> Result<Self, BuildFault> {
             let stage = topology::build(&circuit)?;
-            let nominal = predict::gains::<f64>(&stage, 0.0)?;
-            let worst = corners::at_dc(&stage, &stage.quantities(&lot, 0.0))?;
+            let (nominal, worst) = corners::nominal_and_worst(&stage, &stage.quantities(&lot, 0.0))?;
             Ok(Self { stage, lot, nominal, worst })
         };
         solve().map_err(|fault| unsolved(&fault))

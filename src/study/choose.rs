@@ -49,11 +49,22 @@ pub struct Searched {
     pub note: String,
 }
 
-/// Chooses the open values of `question` for its aim.
+/// Chooses the open values of `question` for its aim, and lists others beside them.
 pub(super) fn choose(question: &Question, aim: &Aim) -> Result<Choice, StudyFault> {
-    let ground = Ground::new(question, aim.gain)?;
-    let free = Search::new(&ground, aim, question, true).freely()?;
-    let bench = Bench::new(question, &free.chosen.filled)?;
+    choose_beside(question, aim, LISTED)
+}
+
+/// The same with as many sets beside the chosen one as `listed`.
+pub(super) fn choose_beside(question: &Question, aim: &Aim, listed: usize) -> Result<Choice, StudyFault> {
+    let (ground, rough) = Ground::new(question, aim.gain)?;
+    let free = match open(question) {
+        true => Search::new(&ground, aim, question, true).freely(listed)?,
+        false => Found { chosen: ground.rough.clone(), ranked: vec![ground.rough.clone()] },
+    };
+    let bench = match free.chosen.filled.values == ground.rough.filled.values {
+        true => rough,
+        false => Bench::new(question, &free.chosen.filled)?,
+    };
     let told = trial(question, aim, &bench)?;
     if told.holds() || !open(question) {
         return Ok(choice(free, (bench, told), Vec::new(), Searched::proven(Vec::new())));
@@ -176,8 +187,8 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// The best set whatever the limits.
-    fn freely(&self) -> Result<Found, StudyFault> {
+    /// The best set whatever the limits, and sets beside it.
+    fn freely(&self, listed: usize) -> Result<Found, StudyFault> {
         let ground = self.ground;
         let mut best: Option<Ranked> = None;
         let mut ranked = Vec::new();
@@ -192,7 +203,7 @@ impl<'a> Search<'a> {
             }
             let mut queue = Queue::new(ground, surveyed)?;
             // the first plot is listed, of the others what may be better and its next
-            let most = if best.is_none() { LISTED } else { NEXT };
+            let most = if best.is_none() { listed } else { NEXT }.min(listed).max(1);
             for _ in 0..most {
                 let Some(set) = queue.next()? else { break };
                 let better = best.as_ref().is_none_or(|held| set.compare(held, ground.wishes.first) == Ordering::Less);

@@ -49,7 +49,29 @@ pub struct CompareOption {
     pub when: &'static str,
 }
 
-/// Designs the requirement in every way, each with its own best values.
+/// Designs the requirement in every way, each with its own best values: as [`super::design()`] does, op amps on offer
+/// one by one. Figures are in SI units and decibels, as there.
+///
+/// Nothing is an error: what the spec lacks for a topology, and why no value can do it, stands under
+/// [`CompareOption::missing`].
+///
+/// ```
+/// use evenkeel::designator::Topology;
+/// use evenkeel::spec::{NoFiles, read_for_every_topology};
+/// use evenkeel::study::{Contender, compare};
+///
+/// let text = "[target]\ngain = 10\n[resistors]\ntolerance = \"0.1 %\"\n[limits]\nrejection = \"70 dB\"\n";
+/// let channel = &read_for_every_topology("s.toml", text, &NoFiles)?.channels[0];
+/// let contender = |topology| -> Contender { (topology, channel.in_topology(topology).map_err(|why| why.to_string())) };
+/// let answer = compare("A", &Topology::ALL.map(contender));
+/// let of = |topology| answer.options.iter().find(|one| one.topology == topology);
+/// // four resistors alone: (1 + 10)/(4 · 0.001) is 68.8 dB (the handbooks' estimate); a first stage of 10 adds to that
+/// assert_eq!(of(Topology::Difference).map(|one| one.limits_missed.clone()), Some(vec!["rejection"]));
+/// assert!(answer.any_met() && of(Topology::ThreeOpAmp).is_some_and(|one| one.limits_missed.is_empty()));
+/// // no chip is described
+/// assert!(of(Topology::SingleChip).is_some_and(|one| one.design.is_none() && one.missing.is_some()));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn compare(title: &str, contenders: &[Contender]) -> Comparison {
     let mut options = Vec::new();

@@ -7,6 +7,20 @@ use crate::part::{Fixed, Grade};
 ///
 /// # Errors
 /// [`StudyFault`] as [`super::design()`], where op amps were tried and none holds every limit.
+///
+/// ```
+/// use evenkeel::part::Fixed;
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{DesignOptions, decided, design};
+///
+/// let question = &read("s.toml", "[target]\ngain = 100\n", &NoFiles)?.channels[0].question;
+/// let found = design(question, &DesignOptions::default())?;
+/// let settled = decided(question, &found)?;
+/// for line in &found.resistors {
+///     assert_eq!(settled.resistors.fixed[&line.name], line.ohm.map_or(Fixed::Open, Fixed::Ohm));
+/// }
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn decided(question: &Question, design: &Design) -> Result<Question, StudyFault> {
     let taken = design.candidates.iter().find(|line| line.ruled_out_by.is_empty());
     let candidate = taken.and_then(|line| question.candidates.iter().find(|one| one.title == line.opamp));

@@ -12,7 +12,7 @@ use super::{
     bandwidth, cautions, chip, closed_form, filter, headroom, impedance, limits, nodes, noise, offset, rejection,
     review, yields,
 };
-use crate::designator::Designator;
+use crate::designator::{Amp, Designator};
 use crate::quantity::marking;
 use crate::sizing::{Filled, Pick};
 use crate::topology::BuildFault;
@@ -120,6 +120,7 @@ fn figures(
         met: true,
         surroundings: stage.circuit.surroundings,
         resistors: resistor_lines(question, filled, &powers(question, stage, aim.reference_v)?),
+        opamps: titles(question),
         search: Searched { proven: true, out_of_reach: Vec::new(), note: String::new() },
         runners_up: Vec::new(),
         candidates: Vec::new(),
@@ -143,6 +144,11 @@ fn figures(
         cautions: cautions(question),
         assumed_ideal: assumed::ideal(question),
     })
+}
+
+fn titles(question: &Question) -> BTreeMap<Amp, String> {
+    let title = |amp: &Amp| Some((*amp, question.opamps.get(amp)?.title.clone()?));
+    question.topology.amps().iter().filter_map(title).collect()
 }
 
 fn resistor_lines(question: &Question, filled: &Filled, powers: &BTreeMap<Designator, f64>) -> Vec<ResistorLine> {

@@ -26,10 +26,13 @@ pub(super) struct Ground<'a> {
     pub(super) axes: Axes,
     /// Greatest nominal gain error of a set that is an answer.
     pub(super) admitted: f64,
+    /// The set that is nearest to the gain by the book, its gain told by the whole network.
+    pub(super) rough: Ranked,
 }
 
 impl<'a> Ground<'a> {
-    pub(super) fn new(question: &'a Question, gain: f64) -> Result<Self, StudyFault> {
+    /// The ground, and the circuit with the values that are nearest to the gain by the book.
+    pub(super) fn new(question: &'a Question, gain: f64) -> Result<(Self, Bench), StudyFault> {
         let mut brief = brief(question, gain)?;
         let mut wishes = wishes(question, 0.0);
         // the set nearest to the gain, whatever is preferred
@@ -39,7 +42,8 @@ impl<'a> Ground<'a> {
         let bench = Bench::new(question, &rough.filled)?;
         let spread = (bench.worst.gain_high - bench.worst.gain_low).abs() / gain;
         wishes.equal = (EQUAL_SHARE * spread).max(EQUAL_LEAST);
-        let nearest = (bench.nominal.differential / gain - 1.0).abs();
+        let error = bench.nominal.differential / gain - 1.0;
+        let nearest = error.abs();
         // what source loading and finite op amps take away is asked for in addition
         let book = (1.0 + rough.error) * brief.wish.gain;
         let share = bench.nominal.differential / book;
@@ -52,7 +56,8 @@ impl<'a> Ground<'a> {
         }
         let axes = Axes::of(question.topology, &brief)?;
         let admitted = question.limits.gain_error.unwrap_or(COARSE).max(nearest * (1.0 + 1e-9));
-        Ok(Self { question, gain, brief, wishes, axes, admitted })
+        let rough = rough.with_error(error, &wishes);
+        Ok((Self { question, gain, brief, wishes, axes, admitted, rough }, bench))
     }
 
     /// The steps of split, least first; `None`: there is no split to choose.

@@ -2,7 +2,7 @@
 use super::aim::Aim;
 use super::basket::{Basket, Baskets};
 use super::bench::Bench;
-use super::choose::{Choice, choose};
+use super::choose::{Choice, choose, choose_beside};
 use super::trial::trial;
 use super::{Candidate, Question, StudyFault};
 use crate::designator::Designator;
@@ -49,8 +49,21 @@ pub(super) struct Bought {
 
 /// Buys for a question: the least price with which every limit holds; the best of everything where none does.
 pub(super) fn buy(question: &Question, aim: &Aim) -> Result<Bought, StudyFault> {
+    buy_with(question, aim, choose)
+}
+
+/// The same where nobody asks for other sets of values beside the chosen one.
+pub(super) fn buy_alone(question: &Question, aim: &Aim) -> Result<Bought, StudyFault> {
+    buy_with(question, aim, |question, aim| choose_beside(question, aim, 0))
+}
+
+fn buy_with(
+    question: &Question,
+    aim: &Aim,
+    choose_one: fn(&Question, &Aim) -> Result<Choice, StudyFault>,
+) -> Result<Bought, StudyFault> {
     if question.resistors.grades.is_empty() && question.candidates.is_empty() {
-        let choice = choose(question, aim)?;
+        let choice = choose_one(question, aim)?;
         return Ok(Bought { question: question.clone(), choice, purchase: None, candidates: Vec::new() });
     }
     let shop = Shop::new(question);

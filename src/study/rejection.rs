@@ -1,7 +1,6 @@
 //! Rejection over the box, at dc and over frequency, and each cause alone (figures.md, section 6).
 use super::{CauseLine, Interference, RejectionAt, RejectionFigure, SweepPoint};
 use crate::corners::{self, ENUMERATED_AT_FREQUENCY, ENUMERATED_IN_SWEEP, OverFrequency, WorstCase};
-use crate::network::NetworkFault;
 use crate::part::Matched;
 use crate::predict::Gains;
 use crate::stage::{Cause, Circuit, Lot, Stage};
@@ -74,11 +73,6 @@ pub(crate) fn figure(
         sweep: sweep(subject, &mut over, from_hz, to_hz)?,
     };
     Ok((figure, box_there))
-}
-
-pub(crate) fn worst_at(subject: &Subject<'_>, hz: f64, enumerated: usize) -> Result<WorstCase, NetworkFault> {
-    let quantities = subject.stage.quantities(subject.lot, hz);
-    corners::at_frequency(subject.stage, &quantities, hz, enumerated)
 }
 
 fn sweep(

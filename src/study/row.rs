@@ -1,17 +1,13 @@
 //! One line about a design for a table of many: what its columns show, and no more.
 use super::aim::aim;
-use super::bench::{Bench, unsolved};
+use super::bench::unsolved;
 use super::choose::Choice;
-use super::purchase::{Bought, buy};
-use super::{
-    DesignOptions, LimitLine, Question, Span, StudyFault, bandwidth, headroom, impedance, limits, noise, offset,
-    rejection,
-};
-use crate::corners::ENUMERATED_AT_FREQUENCY;
+use super::purchase::{Bought, buy_alone};
+use super::trial::trial;
+use super::{LimitLine, Question, StudyFault, limits, rejection, yields};
 use crate::designator::{Designator, Topology};
 use crate::limits::Sense;
 use crate::quantity::Unit;
-use crate::topology::BuildFault;
 
 /// A design in one line.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,9 +44,6 @@ pub const LIMITS: [&str; 10] = [
     "yield",
 ];
 
-/// Limits whose figures take the whole design.
-const OF_THE_WHOLE: [&str; 2] = ["total_error", "yield"];
-
 /// Chooses values, grades and op amp as [`super::design`] does and predicts what the limits need: no sweep, no causes,
 /// and nothing that no limit asks for.
 ///
@@ -70,8 +63,10 @@ const OF_THE_WHOLE: [&str; 2] = ["total_error", "yield"];
 /// ```
 pub fn row(question: &Question) -> Result<Row, StudyFault> {
     let aim = aim(question)?;
-    let Bought { question: bought, choice, .. } = buy(question, &aim)?;
-    let Choice { filled, bench, .. } = choice;
+    let Bought { question: bought, choice, .. } = buy_alone(question, &aim)?;
+    let Choice { filled, bench, trial: chosen, search, .. } = choice;
+    // a limit that nothing holds was given up in the search, and is told all the same
+    let told = if search.out_of_reach.is_empty() { chosen } else { trial(&bought, &aim, &bench)? };
     let error = |gain: f64| gain / aim.gain - 1.0;
     let mut row = Row {
         topology: question.topology,
@@ -80,67 +75,17 @@ pub fn row(question: &Question) -> Result<Row, StudyFault> {
         gain_error_low: error(bench.worst.gain_low),
         gain_error_high: error(bench.worst.gain_high),
         rejection_worst_db: rejection::decibels(bench.worst.rejection),
-        limits: Vec::new(),
+        limits: told.lines,
         met: true,
     };
-    row.limits = at_once(&bought, &row, &bench, aim.reference_v).map_err(|fault| unsolved(&fault))?;
-    if asks_for_more(question) {
-        let options = DesignOptions { sweep_hz: Span::point(1.0) };
-        let whole = super::design(question, &options)?.limits;
-        row.limits.extend(whole.into_iter().filter(|line| OF_THE_WHOLE.contains(&line.limit)));
+    if let Some(least) = question.limits.yield_fraction {
+        let low = yields::lower_bound(&bought, &aim, &bench).map_err(|fault| unsolved(&fault))?;
+        let drawn = limits::line("yield", least, Unit::Fraction, Sense::AtLeast, low.map(Some));
+        row.limits.retain(|line| line.limit != "yield");
+        row.limits.push(drawn);
     }
     row.met = row.limits.iter().all(|line| line.met == Some(true));
     Ok(row)
-}
-
-fn asks_for_more(question: &Question) -> bool {
-    question.limits.total_error.is_some() || question.limits.yield_fraction.is_some()
-}
-
-fn at_once(question: &Question, row: &Row, bench: &Bench, reference_v: f64) -> Result<Vec<LimitLine>, BuildFault> {
-    let wanted = &question.limits;
-    let mut lines = Vec::new();
-    if let Some(most) = wanted.gain_error {
-        let error = row.gain_error_low.abs().max(row.gain_error_high.abs());
-        lines.push(limits::line("gain_error", most, Unit::Fraction, Sense::AtMost, Some(Some(error))));
-    }
-    if let Some(least) = wanted.rejection_db {
-        let predicted = Some(row.rejection_worst_db);
-        lines.push(limits::line("rejection", least, Unit::Decibel, Sense::AtLeast, predicted));
-    }
-    if let Some(least) = wanted.rejection_at_interference_db {
-        let hz = question.interference.map(|interference| interference.frequency_hz);
-        let predicted = hz.map(|hz| at_interference(bench, hz)).transpose()?;
-        lines.push(limits::line("rejection_at_interference", least, Unit::Decibel, Sense::AtLeast, predicted));
-    }
-    if let Some(least) = wanted.headroom_v {
-        let predicted = headroom::margin(question, &bench.stage, reference_v)?.map(Some);
-        lines.push(limits::line("headroom", least, Unit::Volt, Sense::AtLeast, predicted));
-    }
-    if let Some(most) = wanted.offset_v {
-        let predicted = offset::figure(question, &bench.stage)?.figure.map(|figure| Some(figure.rti_worst_v));
-        lines.push(limits::line("offset", most, Unit::Volt, Sense::AtMost, predicted));
-    }
-    if let Some(most) = wanted.noise_v {
-        let figure = noise::figure(question, &bench.stage, reference_v)?.figure;
-        lines.push(limits::line("noise", most, Unit::Volt, Sense::AtMost, figure.and_then(|one| one.rms_v.map(Some))));
-    }
-    if let Some(least) = wanted.bandwidth_hz {
-        let predicted = bandwidth::figure(question, &bench.stage)?.figure.map(|figure| figure.small_signal_hz);
-        lines.push(limits::line("bandwidth", least, Unit::Hertz, Sense::AtLeast, predicted));
-    }
-    if let Some(least) = wanted.differential_impedance_ohm {
-        let predicted = Some(impedance::figure(&bench.stage)?.differential_ohm);
-        lines.push(limits::line("differential_impedance", least, Unit::Ohm, Sense::AtLeast, predicted));
-    }
-    Ok(lines)
-}
-
-fn at_interference(bench: &Bench, hz: f64) -> Result<Option<f64>, BuildFault> {
-    let Bench { stage, lot, nominal, worst } = bench;
-    let subject = rejection::Subject { stage, lot, nominal: *nominal, worst };
-    let worst = rejection::worst_at(&subject, hz, ENUMERATED_AT_FREQUENCY)?;
-    Ok(rejection::decibels(worst.rejection))
 }
 
 /// A row of a batch: where the design comes from, and what came of it.

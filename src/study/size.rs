@@ -1,8 +1,10 @@
 use super::{Choice, SizeAnswer, SizeQuestion, Stock, StudyFault};
 use crate::designator::Topology;
 use crate::quantity::{Unit, exact};
+use crate::series::Series;
 use crate::sizing::{self, GainSetting, SizingFault, Wanted};
 use crate::textbook::GainLaw;
+use std::sync::OnceLock;
 
 /// Answers `size`: the gain-set resistor from a series or a drawer.
 ///
@@ -97,8 +99,17 @@ fn wanted(question: &SizeQuestion) -> Result<Wanted, StudyFault> {
 
 /// The values of a series or a drawer.
 pub(super) fn stock(stock: &Stock) -> Result<sizing::Stock, SizingFault> {
+    // thousands of specs take the same few series
+    static KNOWN: [OnceLock<sizing::Stock>; Series::ALL.len()] = [const { OnceLock::new() }; Series::ALL.len()];
     match stock {
-        Stock::Series(series) => sizing::Stock::new(series.ohms(sizing::LEAST_OHM, sizing::GREATEST_OHM)),
+        Stock::Series(series) => {
+            let known = Series::ALL.iter().position(|one| one == series).map(|at| &KNOWN[at]);
+            if let Some(stock) = known.and_then(OnceLock::get) {
+                return Ok(stock.clone());
+            }
+            let stock = sizing::Stock::new(series.ohms(sizing::LEAST_OHM, sizing::GREATEST_OHM))?;
+            Ok(known.map_or_else(|| stock.clone(), |known| known.get_or_init(|| stock.clone()).clone()))
+        }
         Stock::Values(values) => sizing::Stock::new(values.iter().copied()),
     }
 }

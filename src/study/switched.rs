@@ -2,12 +2,11 @@
 use super::bench::Bench;
 use super::fill::{brief, stock_of};
 use super::purchase::buy;
-use super::rejection::decibels;
-use super::{GainWish, Question, StudyFault, headroom, rejection};
+use super::row::row;
+use super::{GainWish, LimitLine, Question, StudyFault, headroom, unsolved};
 use crate::designator::{Designator, Topology};
 use crate::part::Fixed;
-use crate::sizing::{Filled, First, Pick, Value, Wishes, tapped};
-use crate::topology::BuildFault;
+use crate::sizing::{Filled, First, Pick, Ranked, Value, Wishes, tapped};
 use Designator::{RF1, RF2, RG};
 
 /// How the gains are switched.
@@ -48,7 +47,7 @@ pub struct SwitchedAnswer {
 /// A resistor of the switched circuit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SwitchedResistor {
-    /// `RG1` for the first gain and so on; `RS0` in the middle of a string, `RS1` the pair around it.
+    /// `RG1` for the first gain and so on; `RT0` in the middle of a string, `RT1` the pair around it.
     pub name: String,
     /// Ω; `None`: no resistor, the gain stands without.
     pub ohm: Option<f64>,
@@ -57,7 +56,7 @@ pub struct SwitchedResistor {
 }
 
 /// One gain.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct SwitchedGain {
     /// Wanted, V/V.
     pub target: f64,
@@ -71,24 +70,54 @@ pub struct SwitchedGain {
     pub rejection_db: Option<f64>,
     /// Headroom at full scale, V; `None`: not predicted.
     pub headroom_v: Option<f64>,
-    /// Every limit on gain error, rejection and headroom is met at this gain.
-    pub met: bool,
+    /// The limits that are set, held against the figures at this gain and its signal.
+    pub limits: Vec<LimitLine>,
+}
+
+impl SwitchedGain {
+    /// True where every limit is met and predicted.
+    #[must_use]
+    pub fn met(&self) -> bool {
+        self.limits.iter().all(|line| line.met == Some(true))
+    }
 }
 
 impl SwitchedAnswer {
     /// True where every gain meets its limits.
     #[must_use]
     pub fn met(&self) -> bool {
-        self.gains.iter().all(|gain| gain.met)
+        self.gains.iter().all(SwitchedGain::met)
     }
 }
 
 /// Answers `gains`: values from the stock so that the worst nominal gain error is least.
 ///
-/// Headroom is told with the differential range scaled to the same output as at the spec's own target.
+/// Limits hold at each gain, with the differential range scaled to the same output as at the spec's own target.
+///
+/// Gains are in V/V and above 0; a tapped string takes those that are at least the gain of the stage behind. Between
+/// the taps of gain `G` lies `P`, the whole string is `S`, and `G = S/P` (the gain law of the three-op-amp circuit
+/// with the string's halves as RF1 and RF2).
 ///
 /// # Errors
-/// [`StudyFault`] for gains the circuit can't have, and for a form it can't take.
+/// [`StudyFault`] for gains the circuit can't have, for a form it can't take, and where no value does it.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::{Form, switched};
+///
+/// let spec = read("s.toml", "[target]\ngain = 100\n[circuit]\nstage_two_gain = 1\n", &NoFiles)?;
+/// let question = &spec.channels[0].question;
+/// let answer = switched(question, &[1.0, 10.0, 100.0], Form::Tapped)?;
+/// let string = || answer.resistors.iter().filter(|one| one.name.starts_with("RT"));
+/// let whole: f64 = string().filter_map(|one| Some(one.ohm? * one.count as f64)).sum();
+/// let middle = string().find(|one| one.name == "RT0").and_then(|one| one.ohm).ok_or("the middle")?;
+/// // the greatest gain is taken across the middle alone, with ideal op amps
+/// assert!((answer.gains[2].gain / (whole / middle) - 1.0).abs() < 1e-6);
+/// assert!(answer.gains.iter().all(|one| (one.gain / one.target - 1.0).abs() < 0.01));
+/// let fault = switched(question, &[], Form::Tapped).unwrap_err();
+/// assert_eq!(fault.code, "no-such-gains");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn switched(question: &Question, gains: &[f64], form: Form) -> Result<SwitchedAnswer, StudyFault> {
     let topology = question.topology;
     if !topology.gain_set_by_one() || (form == Form::Tapped && topology != Topology::ThreeOpAmp) {
@@ -99,7 +128,7 @@ pub fn switched(question: &Question, gains: &[f64], form: Form) -> Result<Switch
         return Err(fault("GAINS", "no gain is asked for".to_owned(), "give gains, as `1,10,100`"));
     }
     let greatest = gains.iter().copied().fold(0.0, f64::max);
-    let base = at_gain(question, greatest);
+    let base = at_gain(question, super::aim::aim(question)?.gain, greatest);
     let aim = super::aim::aim(&base)?;
     let bought = buy(&base, &aim)?;
     let (question, filled) = (&bought.question, &bought.choice.filled);
@@ -109,13 +138,18 @@ pub fn switched(question: &Question, gains: &[f64], form: Form) -> Result<Switch
     }
 }
 
-fn at_gain(question: &Question, gain: f64) -> Question {
+/// The question at another gain than its `own`: a signal that makes the same output.
+fn at_gain(question: &Question, own: f64, gain: f64) -> Question {
     let mut out = question.clone();
     out.target.gain = GainWish::Ratio(gain);
     out.resistors.fixed.remove(&RG);
     if out.topology == Topology::ThreeOpAmp {
         // the stage behind is shared by all gains: the least of them has to be in reach
         out.stage_two_gain.get_or_insert(1.0);
+    }
+    if let Some(span) = &mut out.signal.differential {
+        let by = own / gain;
+        (span.low, span.high) = (span.low * by, span.high * by);
     }
     out
 }
@@ -135,25 +169,27 @@ fn separate(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switc
     // the feedback is shared: the one with the least worst error over all gains
     let feedback = feedbacks(&wired, filled)?;
     let mut best: Option<(f64, Vec<Filled>)> = None;
+    let mut why = nothing_fits("resistors", "no value fits".to_owned(), "a wider range");
     for fixed in feedback {
         let mut held = wired.clone();
         held.resistors.fixed.extend(fixed);
-        let mut sets = Vec::new();
-        let mut worst = 0.0_f64;
-        for &gain in gains {
-            let mut asked = held.clone();
-            let closed = gain;
-            let found = brief(&asked, closed)?.ranked(&asked, &exact(question), 1);
-            asked.resistors.fixed.clear();
-            let Some(one) = found?.into_iter().next() else { continue };
-            worst = worst.max(one.error.abs());
-            sets.push(one.filled);
-        }
+        let every = gains.iter().map(|&gain| nearest(&held, gain)).collect::<Result<Option<Vec<Ranked>>, _>>();
+        let sets = match every {
+            Ok(Some(sets)) => sets,
+            Ok(None) => continue,
+            // another feedback may do what this one can't
+            Err(fault) if fault.no_value() => {
+                why = fault;
+                continue;
+            }
+            Err(fault) => return Err(fault),
+        };
+        let worst = sets.iter().map(|set| set.error.abs()).fold(0.0, f64::max);
         if best.as_ref().is_none_or(|held| worst < held.0 - 1e-15) {
-            best = Some((worst, sets));
+            best = Some((worst, sets.into_iter().map(|set| set.filled).collect()));
         }
     }
-    let Some((_, sets)) = best else { return Err(fault("resistors", "no value fits".to_owned(), "a wider range")) };
+    let Some((_, sets)) = best else { return Err(why) };
     let mut resistors = Vec::new();
     let mut lines = Vec::new();
     for (at, (gain, set)) in gains.iter().zip(&sets).enumerate() {
@@ -163,17 +199,20 @@ fn separate(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switc
             if off_ohm > 0.0 && set.ohms().get(RG).is_some() {
                 let mut moved = wired.clone();
                 moved.strays.rg_resistance_ohm = (moved.strays.rg_resistance_ohm + other).max(0.0);
-                let next = told(&moved, set, *gain)?;
-                line.error_low = line.error_low.min(next.error_low);
-                line.error_high = line.error_high.max(next.error_high);
+                line = worse(line, &told(&moved, set, *gain)?);
             }
         }
-        lines.push(judged(question, line));
+        lines.push(line);
     }
     if let Some(set) = sets.first() {
         resistors.extend(others(set));
     }
     Ok(answer(question, Form::Separate, resistors, lines))
+}
+
+/// The set that is nearest to a gain.
+fn nearest(question: &Question, gain: f64) -> Result<Option<Ranked>, StudyFault> {
+    Ok(brief(question, gain)?.ranked(question, &exact(question), 1)?.into_iter().next())
 }
 
 /// The values of the shared resistors that may be taken: as chosen, or every feedback of the range.
@@ -216,7 +255,7 @@ fn string(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switche
     order.sort_by(|&a, &b| gains[b].total_cmp(&gains[a]));
     let stage: Vec<f64> = order.iter().map(|&at| gains[at] / second).collect();
     let found = tapped(&stage, &stock_of(question)?).map_err(|why| {
-        fault("resistors.series", why.to_string(), "gains of 1 or more, and a series with more values")
+        nothing_fits("resistors.series", why.to_string(), "gains of 1 or more, and a series with more values")
     })?;
     let whole: f64 = found.ohms.iter().enumerate().map(|(at, ohm)| if at == 0 { *ohm } else { 2.0 * ohm }).sum();
     let mut lines: Vec<Option<SwitchedGain>> = vec![None; gains.len()];
@@ -226,14 +265,14 @@ fn string(question: &Question, filled: &Filled, gains: &[f64]) -> Result<Switche
         // at the ends of the string nothing is left for the feedback
         let feedback = ((whole - between) / 2.0).max(1e-3);
         let set = with_values(filled, &[(RG, between), (RF1, feedback), (RF2, feedback)]);
-        lines[at] = Some(judged(question, told(question, &set, gains[at])?));
+        lines[at] = Some(told(question, &set, gains[at])?);
     }
     let mut resistors: Vec<SwitchedResistor> = found
         .ohms
         .iter()
         .enumerate()
         .map(|(at, ohm)| SwitchedResistor {
-            name: format!("RS{at}"),
+            name: format!("RT{at}"),
             ohm: Some(*ohm),
             count: if at == 0 { 1 } else { 2 },
         })
@@ -255,39 +294,37 @@ fn with_values(filled: &Filled, new: &[(Designator, f64)]) -> Filled {
 
 /// What one gain comes to.
 fn told(question: &Question, set: &Filled, target: f64) -> Result<SwitchedGain, StudyFault> {
-    let bench = Bench::new(question, set)?;
-    let aim = super::aim::aim(&scaled(question, target))?;
-    let margin = || -> Result<Option<f64>, BuildFault> {
-        headroom::margin(&scaled(question, target), &bench.stage, aim.reference_v)
-    };
+    let mut asked = at_gain(question, super::aim::aim(question)?.gain, target);
+    for value in &set.values {
+        asked.resistors.fixed.insert(value.name, value.pick.ohm().map_or(Fixed::Open, Fixed::Ohm));
+    }
+    let row = row(&asked)?;
+    let bench = Bench::nominal(&asked, set)?;
+    let reference_v = super::aim::aim(&asked)?.reference_v;
     Ok(SwitchedGain {
         target,
-        gain: bench.nominal.differential,
-        error_low: bench.worst.gain_low / target - 1.0,
-        error_high: bench.worst.gain_high / target - 1.0,
-        rejection_db: decibels(bench.worst.rejection.min(rejection::UNBOUNDED * 10.0)),
-        headroom_v: margin().map_err(|fault| super::unsolved(&fault))?,
-        met: true,
+        gain: row.gain_nominal,
+        error_low: row.gain_error_low,
+        error_high: row.gain_error_high,
+        rejection_db: row.rejection_worst_db,
+        headroom_v: headroom::margin(&asked, &bench.stage, reference_v).map_err(|fault| unsolved(&fault))?,
+        limits: row.limits,
     })
 }
 
-/// The question at another gain: a signal that makes the same output.
-fn scaled(question: &Question, target: f64) -> Question {
-    let mut out = at_gain(question, target);
-    if let (Some(span), GainWish::Ratio(own)) = (out.signal.differential, question.target.gain) {
-        let by = own / target;
-        out.signal.differential = Some(super::Span { low: span.low * by, high: span.high * by });
+/// The worse of both, figure by figure: two switches of one kind.
+fn worse(one: SwitchedGain, other: &SwitchedGain) -> SwitchedGain {
+    let least = |a: Option<f64>, b: Option<f64>| a.zip(b).map_or(a.or(b), |(a, b)| Some(a.min(b)));
+    let rank = |line: &LimitLine| (line.met.map_or(0, |met| if met { 2 } else { 1 }), line.margin);
+    let limits = one.limits.into_iter().zip(&other.limits);
+    SwitchedGain {
+        error_low: one.error_low.min(other.error_low),
+        error_high: one.error_high.max(other.error_high),
+        rejection_db: least(one.rejection_db, other.rejection_db),
+        headroom_v: least(one.headroom_v, other.headroom_v),
+        limits: limits.map(|(a, b)| if rank(b) < rank(&a) { b.clone() } else { a }).collect(),
+        ..one
     }
-    out
-}
-
-fn judged(question: &Question, line: SwitchedGain) -> SwitchedGain {
-    let limits = &question.limits;
-    let error = line.error_low.abs().max(line.error_high.abs());
-    let met = limits.gain_error.is_none_or(|limit| error <= limit)
-        && limits.rejection_db.is_none_or(|limit| line.rejection_db.is_none_or(|db| db >= limit))
-        && limits.headroom_v.is_none_or(|limit| line.headroom_v.is_some_and(|margin| margin >= limit));
-    SwitchedGain { met, ..line }
 }
 
 fn answer(
@@ -297,6 +334,11 @@ fn answer(
     gains: Vec<SwitchedGain>,
 ) -> SwitchedAnswer {
     SwitchedAnswer { title: question.title.clone(), topology: question.topology, form, resistors, gains }
+}
+
+/// No standard value can do it.
+fn nothing_fits(key: &str, message: String, help: &str) -> StudyFault {
+    StudyFault { code: "nothing-in-range", ..fault(key, message, help) }
 }
 
 fn fault(key: &str, message: String, help: &str) -> StudyFault {

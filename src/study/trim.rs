@@ -57,8 +57,30 @@ pub struct Trimmed {
 /// The gain trimmer makes up RG; the rejection trimmer stands in R4, the leg from the non-inverting input to
 /// the reference (`two-op-amp`: R1). Its range covers the worst corner of everything else.
 ///
+/// Resistances are in Ω, gain errors in fractions, rejections in dB. That a range has to cover every corner of
+/// everything else is common practice; what the spec does not say of the trimmer is that of a customary multiturn one.
+///
 /// # Errors
-/// As [`super::design`].
+/// As [`super::design()`]. Where nothing can be trimmed, or trimming betters nothing, `notes` say why.
+///
+/// ```
+/// use evenkeel::designator::Designator;
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::trim;
+///
+/// let text = "[target]\ngain = 100\n[circuit]\nstage_two_gain = 1\n[resistors]\ntolerance = \"1 %\"\n";
+/// let answer = trim(&read("s.toml", text, &NoFiles)?.channels[0].question)?;
+/// // 100 · (1 + 1)/(4 · 0.01) is 74.0 dB, the handbooks' estimate of four resistors of 1 %
+/// let before = answer.untrimmed_db.unwrap_or(f64::INFINITY);
+/// assert!((before - 74.0).abs() < 0.3);
+/// let trimmed = answer.rejection.ok_or("it can be trimmed")?;
+/// assert!(trimmed.part.name == Designator::R4 && trimmed.worthwhile);
+/// assert!(trimmed.after.is_none_or(|after| after > before));
+/// // what it has to make up lies inside what every board reaches
+/// let part = trimmed.part;
+/// assert!(part.least_ohm < part.needed_low_ohm && part.needed_high_ohm < part.greatest_ohm);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn trim(question: &Question) -> Result<TrimAnswer, StudyFault> {
     let aim = aim(question)?;
     let bought = buy(question, &aim)?;
@@ -294,11 +316,12 @@ impl Room<'_> {
                 volt(high),
                 volt(worst)
             ));
-            let left = one.resolution.map_or(0.0, |db| libm::pow(10.0, -db / 20.0)) * self.aim.gain * (high - low);
+            let moves =
+                |db: Option<f64>| db.map_or(0.0, |db| libm::pow(10.0, -db / 20.0)) * self.aim.gain * (high - low);
             steps.push(format!(
-                "Turn the trimmer of {} until the output does not move between the two: within {}.",
+                "Turn the trimmer of {} until the output does not move between the two{}.",
                 one.part.name,
-                volt(left)
+                near(moves(one.resolution), moves(one.after))
             ));
         }
         let full =
@@ -312,17 +335,29 @@ impl Room<'_> {
                 volt(self.aim.reference_v)
             ));
             steps.push(format!(
-                "Apply {} between the inputs: turn the trimmer of {} until the output has moved by {}, within {}.",
+                "Apply {} between the inputs: turn the trimmer of {} until the output has moved by {}{}.",
                 volt(full),
                 one.part.name,
                 volt(moved),
-                volt((moved * one.resolution.unwrap_or(0.0)).abs())
+                near((moved * one.resolution.unwrap_or(0.0)).abs(), (moved * one.after.unwrap_or(0.0)).abs())
             ));
         }
         if rejection.is_some() && gain.is_some() && self.question.topology != Topology::ThreeOpAmp {
             steps.push("Repeat both once: the rejection trimmer moves the gain a little.".to_owned());
         }
         Ok(steps)
+    }
+}
+
+/// How near to set a trimmer, in words: no nearer than its smallest step, and no nearer than a tenth of what is
+/// left after trimming anyway (common practice of test accuracy ratios). V at the output.
+fn near(step_v: f64, left_v: f64) -> String {
+    let volt = |x: f64| rounded(x, Unit::Volt, 2);
+    let enough = 0.1 * left_v;
+    if enough > step_v {
+        format!(", within {}: a tenth of what temperature moves afterwards", volt(enough))
+    } else {
+        format!(", as near as it goes: its smallest step is {}", volt(step_v))
     }
 }
 

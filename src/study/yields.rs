@@ -251,6 +251,12 @@ pub(super) fn figure(
     Ok(Ok(figure))
 }
 
+/// The lower bound of [`YieldFigure::low`] alone; `None` where no limit can be drawn.
+pub(super) fn lower_bound(question: &Question, aim: &Aim, bench: &Bench) -> Result<Option<f64>, BuildFault> {
+    let passed = passing(question, aim, bench, &YieldOptions::default())?;
+    Ok(passed.map(|(pass, boards)| yields::clopper_pearson(pass, boards).low))
+}
+
 /// Boards that pass of those that are drawn; `None` where no limit can be drawn.
 pub(super) fn passing(
     question: &Question,

@@ -10,7 +10,7 @@ fn taps_divide_one_string() {
     let found = switched(&question(SPEC), &[1.0, 10.0, 100.0], Form::Tapped).expect("an answer");
     let value =
         |name: &str| found.resistors.iter().find(|one| one.name == name).and_then(|one| one.ohm).expect("there");
-    let (middle, inner, outer) = (value("RS0"), value("RS1"), value("RS2"));
+    let (middle, inner, outer) = (value("RT0"), value("RT1"), value("RT2"));
     let whole = middle + 2.0 * inner + 2.0 * outer;
     let by_hand = [1.0, whole / (middle + 2.0 * inner), whole / middle];
     for (line, gain) in found.gains.iter().zip(by_hand) {
@@ -34,6 +34,25 @@ fn a_switch_stands_in_series_with_its_resistor() {
         // the match alone moves the gain at least so far
         assert!(line.error_high >= gain(15.0) / line.target - 1.0 && line.error_low <= gain(25.0) / line.target - 1.0);
     }
+}
+
+/// `(1 + A)/(4 t)` of a subtractor, times the gain in front of it; the output swings as far at every gain.
+#[test]
+fn limits_hold_at_every_gain_with_its_signal() {
+    let spec = format!(
+        "{SPEC}[supply]\npositive = \"15 V\"\nnegative = \"-15 V\"\n[signal]\ndifferential = \"-50 mV .. 50 mV\"\n\
+        common_mode = \"0 V\"\n[limits]\nrejection = \"80 dB\"\nheadroom = \"9.5 V\"\n"
+    );
+    let found = switched(&question(&spec), &[10.0, 1000.0], Form::Tapped).expect("an answer");
+    for (line, (gain, met)) in found.gains.iter().zip([(10.0, false), (1000.0, true)]) {
+        let rejection = 20.0 * libm::log10(gain * 2.0 / (4.0 * 0.001));
+        assert_eq!(line.limits.iter().map(|one| one.limit).collect::<Vec<_>>(), ["rejection", "headroom"]);
+        assert!((line.limits[0].predicted.expect("told") - rejection).abs() < 0.03, "{line:?}");
+        // 50 mV at the spec's own gain of 100
+        assert!((line.limits[1].predicted.expect("told") - (15.0 - 5.0)).abs() < 0.05, "{line:?}");
+        assert_eq!((line.limits[0].met, line.limits[1].met, line.met()), (Some(met), Some(true), met));
+    }
+    assert!(!found.met());
 }
 
 #[test]

@@ -209,3 +209,73 @@ fn a_board_without_a_baseline_says_so() {
     };
     assert!(!missed(0) && missed(1), "{told}");
 }
+
+/// What the whole family was designed to be, in one file: `batch`, or `design` once for each channel.
+#[test]
+fn one_baseline_holds_every_channel() {
+    let folder = tempdir().expect("a folder");
+    let boards = folder.path().join("boards");
+    fs::create_dir(&boards).expect("made");
+    for name in ["crane.toml", "bom.csv"] {
+        fs::copy(format!("examples/boards/{name}"), boards.join(name)).expect("copied");
+    }
+    fs::write(boards.join("other.toml"), SPEC.replace("Hook load & <co>", "Hook")).expect("written");
+    let real = |line: &str| ask(line).desk(Desk::default());
+    let rows = real("batch").arg(&boards).args("--format json").run().stdout;
+    let channel = |title: &str| {
+        let asked = real("design").arg(boards.join("crane.toml")).args("--format json --channel").arg(title);
+        asked.run().stdout
+    };
+    let designs = format!("{}{}", channel("Hook"), channel("Boom"));
+    let crane = fs::read_to_string(boards.join("crane.toml")).expect("there");
+    // 4.42 kΩ in place of 4.32 kΩ: Boom alone moves
+    let moved = crane.replace("4.42k", "4.32k").replace("bom = \"bom.csv\"", "");
+    let base = folder.path().join("base.json");
+    let codes = |told: &serde_json::Value, board: usize| -> Vec<String> {
+        let all = told["boards"][board]["findings"].as_array().expect("a list");
+        all.iter().filter_map(|one| Some(one["code"].as_str()?.to_owned())).collect()
+    };
+    let check = || real("check").arg(&boards).arg("--against").arg(&base);
+    // of two boards with one title only the file tells, which a design does not
+    fs::write(&base, &designs).expect("written");
+    assert_eq!(check().refuses_json()[0]["code"], "unclear-baseline");
+    fs::write(&base, &rows).expect("written");
+    assert_eq!(codes(&check().answers_json(0, "evenkeel.check.v1"), 2), [""; 0]);
+    fs::remove_file(boards.join("other.toml")).expect("removed");
+    for text in [&rows, &designs] {
+        fs::write(&base, text).expect("written");
+        fs::write(boards.join("crane.toml"), &crane).expect("written");
+        let told = check().answers_json(0, "evenkeel.check.v1");
+        assert_eq!([codes(&told, 0), codes(&told, 1)], [[""; 0]; 2], "{told}");
+        fs::write(boards.join("crane.toml"), &moved).expect("written");
+        let told = check().answers_json(1, "evenkeel.check.v1");
+        assert!(codes(&told, 0).is_empty() && codes(&told, 1).contains(&"moved".to_owned()), "{told}");
+        assert_eq!(told["boards"][1]["moved"][0]["figure"], "gain");
+        let before = told["boards"][1]["moved"][0]["before"].as_f64().expect("told");
+        // 1 + 2·20/4.42, less what 120 dB of open-loop gain takes
+        assert!((before / (1.0 + 40.0 / 4.42) - 1.0).abs() < 1e-4, "{before}");
+    }
+}
+
+#[test]
+fn a_baseline_that_is_none_of_them_or_holds_one_twice() {
+    let place = Place::new(SPEC, "");
+    let base = place.path("base.json");
+    let keep = |line: &str| {
+        let told = ask("batch").arg(place.path("board.toml")).desk(Desk::default()).args(line).run();
+        fs::write(&base, told.stdout).expect("written");
+    };
+    let against = || place.ask("--against").arg(&base).refuses_json()[0]["code"].clone();
+    keep("--format json --vary target.gain=100,101");
+    assert_eq!(against(), "double-baseline");
+    keep("--format json --vary title=A,B");
+    assert_eq!(against(), "other-baseline");
+    keep("--format csv");
+    assert_eq!(against(), "bad-baseline");
+    // nothing was designed
+    fs::write(&base, "{\"schema\":\"evenkeel.batch.v1\",\"file\":\"x\",\"met\":null,\"message\":\"no\"}")
+        .expect("written");
+    assert_eq!(against(), "bad-baseline");
+    keep("--format json");
+    assert_eq!(codes(&place.ask("--against").arg(&base).answers_json(0, "evenkeel.check.v1")), [""; 0]);
+}

@@ -163,6 +163,7 @@ pub(crate) fn design(title: &str) -> Design {
         topology: Topology::ThreeOpAmp,
         met: false,
         surroundings: surroundings(),
+        opamps: [(Amp::A1, "LN-4 of the drawer".to_owned())].into(),
         resistors: vec![
             resistor(Designator::RG, PickKind::Series, &[499.0, 4.02], Some(503.02), None),
             resistor(Designator::RF1, PickKind::Single, &[24_900.0], Some(24_900.0), Some("24K9")),

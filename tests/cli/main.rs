@@ -15,6 +15,7 @@ mod in_code;
 mod layout;
 mod letters;
 mod mutated;
+mod no_value;
 mod numbers;
 mod pictures;
 mod plain;

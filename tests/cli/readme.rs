@@ -169,7 +169,7 @@ fn the_script_and_the_job_run_as_they_stand() {
         read("reports/crane-1-Hook.md").starts_with("# Hook") && read("reports/crane-2-Boom.md").starts_with("# Boom")
     );
     assert!(
-        read("baseline.json").contains("evenkeel.design.v1") && read("sheet.csv").starts_with("step,positive [V],")
+        read("baseline.json").contains("evenkeel.design.v1") && read("sheet.csv").starts_with("step,for,positive [V],")
     );
 
     let job = block("```text\njob ");

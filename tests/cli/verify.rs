@@ -76,14 +76,18 @@ fn what_cannot_tell_a_gain_is_not_answered() {
 fn the_sheet_is_filled_in_and_read_back() {
     let sheet = ask("verify - --plan --format csv").stdin(SPEC).run();
     assert_eq!((sheet.status, sheet.stderr.as_str()), (0, ""));
-    let mut lines = sheet.stdout.lines();
-    let mut filled = format!("{}\n", lines.next().expect("a heading"));
-    for line in lines {
-        let cells: Vec<&str> = line.split(',').collect();
-        let (positive, negative): (f64, f64) =
-            (cells[1].parse().expect("a number"), cells[2].parse().expect("a number"));
-        filled += &format!("{},{positive},{negative},{},10 µV,\n", cells[0], 2.5 + 100.8 * (positive - negative));
+    let mut table = csv::Reader::from_reader(sheet.stdout.as_bytes());
+    let mut filled = csv::Writer::from_writer(Vec::new());
+    filled.write_record(table.headers().expect("a heading")).expect("written");
+    for row in table.records() {
+        let mut cells: Vec<String> = row.expect("a row").iter().map(str::to_owned).collect();
+        let number = |at: usize| cells[at].parse::<f64>().expect("a number");
+        let output = 2.5 + 100.8 * (number(2) - number(3));
+        assert!(number(7) < output && output < number(8), "{cells:?}");
+        (cells[4], cells[5]) = (output.to_string(), "10 µV".to_owned());
+        filled.write_record(&cells).expect("written");
     }
+    let filled = String::from_utf8(filled.into_inner().expect("flushed")).expect("text");
     let (_folder, ask_back) = verify(&filled, "--at 25C");
     let told = ask_back.answers_json(0, "evenkeel.verify.v1");
     assert_eq!((&told["readings"], &told["gain"]["verdict"]), (&10.into(), &"within".into()));

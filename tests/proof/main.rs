@@ -30,6 +30,8 @@ mod published;
 #[cfg(test)]
 mod random;
 #[cfg(test)]
+mod ranges;
+#[cfg(test)]
 mod reference;
 #[cfg(test)]
 mod replay;

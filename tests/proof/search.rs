@@ -1,9 +1,9 @@
 //! Worst cases at a frequency: enumeration against brute force, the search against enumeration.
 use crate::bounds::{Knob, knobs};
-use crate::near::{assert_near, db, relative};
+use crate::near::{absolute, assert_near, assert_near_complex, db, relative};
 use crate::random::{self, Draw, FULL, MIXED, TOPOLOGIES};
-use crate::reference::Board;
-use evenkeel::corners::{self, Method};
+use crate::reference::{Board, size};
+use evenkeel::corners::{Method, OverFrequency};
 use evenkeel::designator::Topology;
 use evenkeel::stage::{Circuit, Lot};
 use evenkeel::topology;
@@ -25,6 +25,16 @@ fn case(draw: &mut Draw, topology: Topology, (least, most): (usize, usize)) -> (
     }
 }
 
+/// Least rejection and greatest common-mode gain of all corners, each a network of its own.
+fn brute_force(nominal: &Board<f64>, knobs: &[Knob], hz: f64) -> (f64, f64) {
+    (0..1_usize << knobs.len()).fold((f64::INFINITY, 0.0), |(rejection, common), corner| {
+        let values: Vec<f64> = knobs.iter().enumerate().map(|(k, knob)| knob.end(corner >> k & 1 == 1)).collect();
+        let gains = nominal.turned(knobs, &values).gains_at(hz);
+        (f64::min(rejection, gains.rejection()), f64::max(common, size(gains.common)))
+    })
+}
+
+/// Asked at one frequency after the other: what is kept from the last must not show.
 #[test]
 fn enumeration_agrees_with_brute_force() {
     for topology in TOPOLOGIES {
@@ -32,25 +42,25 @@ fn enumeration_agrees_with_brute_force() {
         for index in 0..12 {
             let (circuit, lot, knobs) = case(&mut draw, topology, (2, 9));
             let stage = topology::build(&circuit).unwrap();
-            let nominal = Board::<f64>::nominal(&circuit);
-            let hz = draw.decades(10.0, 1e6);
-            let (mut rejection, mut common) = (f64::INFINITY, 0.0_f64);
-            for corner in 0..1_usize << knobs.len() {
-                let values: Vec<f64> =
-                    knobs.iter().enumerate().map(|(k, knob)| knob.end(corner >> k & 1 == 1)).collect();
-                let gains = nominal.turned(&knobs, &values).gains_at(hz);
-                rejection = rejection.min(gains.rejection());
-                common = common.max(crate::reference::size(gains.common));
-            }
-            let got = corners::at_frequency(&stage, &stage.quantities(&lot, hz), hz, 14).unwrap();
-            let what = format!("{topology} {index} at {hz} Hz");
-            assert_eq!(got.method, Method::Corners);
-            if knobs.iter().any(Knob::is_shared) {
-                assert!(got.rejection <= rejection * (1.0 + 1e-9), "{what}: {got:?} {rejection}");
-                assert!(got.common >= common * (1.0 - 1e-9), "{what}: {got:?} {common}");
-            } else {
-                assert_near(got.rejection, rejection, relative(1e-9), &what);
-                assert_near(got.common, common, relative(1e-9), &what);
+            let reference = Board::<f64>::nominal(&circuit);
+            let quantities = stage.quantities(&lot, 1.0);
+            let mut over = OverFrequency::new(&stage, &quantities);
+            for _ in 0..3 {
+                let hz = draw.decades(10.0, 1e6);
+                let what = format!("{topology} {index} at {hz} Hz");
+                let (nominal, want) = (over.nominal(hz).unwrap(), reference.gains_at(hz));
+                assert_near_complex(nominal.differential, want.differential, relative(1e-9), &what);
+                assert_near_complex(nominal.common, want.common, absolute(1e-12 * size(want.differential)), &what);
+                let (rejection, common) = brute_force(&reference, &knobs, hz);
+                let got = over.worst(hz, 14).unwrap();
+                assert_eq!(got.method, Method::Corners);
+                if knobs.iter().any(Knob::is_shared) {
+                    assert!(got.rejection <= rejection * (1.0 + 1e-9), "{what}: {got:?} {rejection}");
+                    assert!(got.common >= common * (1.0 - 1e-9), "{what}: {got:?} {common}");
+                } else {
+                    assert_near(got.rejection, rejection, relative(1e-9), &what);
+                    assert_near(got.common, common, relative(1e-9), &what);
+                }
             }
         }
     }
@@ -67,10 +77,11 @@ fn the_search_finds_the_worst_corner() {
         for index in 0..20 {
             let (circuit, lot, _) = case(&mut draw, topology, (6, 14));
             let stage = topology::build(&circuit).unwrap();
+            let quantities = stage.quantities(&lot, 1.0);
+            let (mut all_corners, mut searched) = [0, 0].map(|_| OverFrequency::new(&stage, &quantities)).into();
             for hz in [50.0, 1e3, 3e4, 5e5] {
-                let quantities = stage.quantities(&lot, hz);
-                let want = corners::at_frequency(&stage, &quantities, hz, 14).unwrap();
-                let got = corners::at_frequency(&stage, &quantities, hz, 0).unwrap();
+                let want = all_corners.worst(hz, 14).unwrap();
+                let got = searched.worst(hz, 0).unwrap();
                 assert_eq!((want.method, got.method), (Method::Corners, Method::Searched));
                 assert!(got.rejection >= want.rejection * (1.0 - 1e-4), "{topology} {index} {hz}");
                 all += 1;

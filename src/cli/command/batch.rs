@@ -41,7 +41,7 @@ pub(super) fn run(args: &Batch, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     let work = Work { desk, variations: &variations, combinations, specs: &specs, reports: args.reports.as_deref() };
     let mut paper = Paper::new(wish.format(), &variations);
     let mut collected = String::new();
-    let count = specs.len() * combinations;
+    let count = specs.paths.len() * combinations;
     let mut progress = Progress::new(count as u64);
     for first in (0..count).step_by(BLOCK) {
         let jobs = first..count.min(first + BLOCK);
@@ -82,26 +82,34 @@ fn variation(text: &str) -> Result<Variation, Complaint> {
     })
 }
 
-/// A spec that is to be read, and the stem of its reports.
-struct Named {
-    path: PathBuf,
-    /// Its text, where it came from standard input.
-    text: Option<SpecText>,
-    stem: String,
+/// The specs that are to be read: of thousands nothing but their paths is kept.
+struct Specs {
+    paths: Vec<PathBuf>,
+    /// The texts of those that came from standard input.
+    texts: BTreeMap<usize, SpecText>,
+    /// The stems of their reports; none where none are written.
+    stems: Vec<String>,
 }
 
-fn specs(args: &Batch, streams: &mut Streams<'_>) -> Result<Vec<Named>, Vec<Complaint>> {
-    let mut stems: BTreeMap<String, usize> = BTreeMap::new();
-    let mut all = Vec::new();
-    for path in found::specs(&args.specs)? {
-        let stdin = path.as_os_str() == "-";
-        let text = if stdin { Some(SpecText::read(&path, streams).map_err(|told| vec![told])?) } else { None };
-        let stem = path.file_stem().map_or_else(|| "spec".to_owned(), |stem| safe(&stem.to_string_lossy()));
-        let times = stems.entry(stem.clone()).and_modify(|times| *times += 1).or_insert(1);
-        let stem = if *times > 1 { format!("{stem}-{times}") } else { stem };
-        all.push(Named { path, text, stem });
+fn specs(args: &Batch, streams: &mut Streams<'_>) -> Result<Specs, Vec<Complaint>> {
+    let paths = found::specs(&args.specs)?;
+    let mut texts = BTreeMap::new();
+    for (at, path) in paths.iter().enumerate().filter(|(_, path)| path.as_os_str() == "-") {
+        texts.insert(at, SpecText::read(path, streams).map_err(|told| vec![told])?);
     }
-    Ok(all)
+    let stems = if args.reports.is_some() { stems(&paths) } else { Vec::new() };
+    Ok(Specs { paths, texts, stems })
+}
+
+/// The stem of each, numbered where another has it, too.
+fn stems(paths: &[PathBuf]) -> Vec<String> {
+    let mut seen: BTreeMap<String, usize> = BTreeMap::new();
+    let mut stem_of = |path: &PathBuf| {
+        let stem = path.file_stem().map_or_else(|| "spec".to_owned(), |stem| safe(&stem.to_string_lossy()));
+        let times = seen.entry(stem.clone()).and_modify(|times| *times += 1).or_insert(1);
+        if *times > 1 { format!("{stem}-{times}") } else { stem }
+    };
+    paths.iter().map(&mut stem_of).collect()
 }
 
 /// Letters and digits of a name, anything else as one hyphen.
@@ -114,16 +122,18 @@ struct Work<'w> {
     desk: &'w Desk,
     variations: &'w [Variation],
     combinations: usize,
-    specs: &'w [Named],
+    specs: &'w Specs,
     reports: Option<&'w Path>,
 }
 
 impl Work<'_> {
     /// The rows of one spec with one combination of values; only a report that can't be written is a fault.
     fn rows(&self, job: usize) -> Result<Vec<BatchRow>, Complaint> {
-        let Some(spec) = self.specs.get(job / self.combinations) else { return Ok(Vec::new()) };
+        let at = job / self.combinations;
+        let Some(path) = self.specs.paths.get(at) else { return Ok(Vec::new()) };
+        let stdin = self.specs.texts.get(&at);
         let settings = self.settings(job % self.combinations);
-        let file = spec.text.as_ref().map_or_else(|| spec.path.display().to_string(), |text| text.name.clone());
+        let file = stdin.map_or_else(|| path.display().to_string(), |text| text.name.clone());
         let varied: Vec<(String, String)> = settings.iter().map(|one| (one.key.clone(), one.value.clone())).collect();
         let unread = |why: String| BatchRow {
             file: file.clone(),
@@ -132,14 +142,14 @@ impl Work<'_> {
             varied: varied.clone(),
             answer: Err(NoRow { message: why, no_value: false }),
         };
-        let text = match &spec.text {
+        let text = match stdin {
             Some(text) => text.text.clone(),
-            None => match SpecText::of_file(&spec.path, "a spec") {
+            None => match SpecText::of_file(path, "a spec") {
                 Ok(text) => text.text,
                 Err(told) => return Ok(vec![unread(told.message)]),
             },
         };
-        let read = match spec::read_with(&file, &text, &Folder::of(&spec.path), &settings) {
+        let read = match spec::read_with(&file, &text, &Folder::of(path), &settings) {
             Ok(read) => read,
             Err(faults) => {
                 let each: Vec<String> = faults.0.iter().map(ToString::to_string).collect();
@@ -154,7 +164,7 @@ impl Work<'_> {
             row.answer = (self.desk.row)(&channel.question)
                 .map_err(|fault| NoRow { no_value: fault.no_value(), message: channel.fault(&fault).to_string() });
             if let (Some(folder), Ok(_)) = (self.reports, &row.answer) {
-                self.report(folder, &self.report_name(spec, job % self.combinations, &row, index), channel)?;
+                self.report(folder, &self.report_name(at, job % self.combinations, &row, index), channel)?;
             }
             rows.push(row);
         }
@@ -174,10 +184,10 @@ impl Work<'_> {
         settings
     }
 
-    fn report_name(&self, spec: &Named, combination: usize, row: &BatchRow, index: usize) -> String {
+    fn report_name(&self, spec: usize, combination: usize, row: &BatchRow, index: usize) -> String {
         let channel = row.channel.as_ref().map(|title| format!("-{}-{}", index + 1, safe(title)));
         let varied = if self.combinations > 1 { format!("-v{}", combination + 1) } else { String::new() };
-        format!("{}{}{varied}.md", spec.stem, channel.unwrap_or_default())
+        format!("{}{}{varied}.md", self.specs.stems[spec], channel.unwrap_or_default())
     }
 
     fn report(&self, folder: &Path, name: &str, channel: &Channel) -> Result<(), Complaint> {

@@ -1,3 +1,4 @@
+use super::against::Before;
 use crate::cli::complaint::Complaint;
 use crate::cli::flag::Flags;
 use crate::cli::folder::{Folder, SpecText};
@@ -24,7 +25,7 @@ pub(super) fn run(args: &Check, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     let mut keep = |told: Vec<Complaint>| complaints.extend(told);
     let bill = args.bom.as_deref().map(|path| SpecText::of_file(path, "a bill of materials"));
     let bill = bill.transpose().map_err(|told| keep(vec![told])).ok().flatten();
-    let baseline = args.against.as_deref().map(against).transpose().map_err(|told| keep(vec![told])).ok().flatten();
+    let before = args.against.as_deref().map(Before::read).transpose().map_err(|told| keep(vec![told])).ok().flatten();
     let mut boards = Vec::new();
     for path in found::specs(&args.specs)? {
         match read(&path, bill.as_ref(), streams) {
@@ -32,24 +33,19 @@ pub(super) fn run(args: &Check, desk: &Desk, streams: &mut Streams<'_>) -> Outco
             Err(told) => keep(told),
         }
     }
-    let baseline = match (baseline, boards.as_slice()) {
-        (Some((name, baseline)), [_, _, ..]) if !boards.iter().any(|one| one.is(&baseline)) => {
-            let message = format!("`{name}` is a design of `{}`, and no board has this title", baseline.title);
-            keep(vec![Complaint::new("other-baseline", message).about(&name).help("name the baseline of one of them")]);
-            None
-        }
-        (baseline, _) => baseline.map(|(_, baseline)| baseline),
-    };
+    let known = |board: &Read| (board.file.clone(), board.channel.question.title.clone());
+    let matched = before.map(|before| before.matched(&boards.iter().map(known).collect::<Vec<_>>()));
+    let matched = matched.transpose().map_err(|told| keep(vec![told])).ok().flatten();
     if !complaints.is_empty() {
         return Err(complaints);
     }
-    let alone = boards.len() == 1;
     let (mut checked, mut complaints) = (Vec::new(), Vec::new());
-    for board in &boards {
-        match board.checked(desk, baseline.as_ref().filter(|baseline| alone || board.is(baseline))) {
+    for (at, board) in boards.iter().enumerate() {
+        let baseline = matched.as_ref().and_then(|matched| matched.of(at));
+        match board.checked(desk, baseline) {
             Ok(mut one) => {
-                let other = baseline.as_ref().filter(|baseline| !alone && !board.is(baseline));
-                one.findings.extend(other.map(|baseline| Finding::no_baseline(&baseline.title)));
+                let without = matched.as_ref().filter(|_| baseline.is_none());
+                one.findings.extend(without.map(|matched| Finding::no_baseline(&matched.titles())));
                 checked.push(one);
             }
             Err(told) => complaints.push(told),
@@ -63,16 +59,6 @@ pub(super) fn run(args: &Check, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     }
     wish.deliver(&report::check(&checked), streams).map_err(|told| vec![told])?;
     Ok(if checked.iter().all(|board| board.met) { FINE } else { NOT_MET })
-}
-
-fn against(path: &Path) -> Result<(String, Baseline), Complaint> {
-    let SpecText { name, text } = SpecText::of_file(path, "what `design --format json` wrote")?;
-    match report::baseline(&text) {
-        Ok(baseline) => Ok((name, baseline)),
-        Err(why) => Err(Complaint::new("bad-baseline", format!("`{name}` is no baseline: {why}"))
-            .about(&name)
-            .help("write one with `evenkeel design SPEC --format json --out FILE.json`")),
-    }
 }
 
 /// One board with what the bill lists for it.
@@ -136,10 +122,6 @@ fn beside(spec: &str, path: &str) -> String {
 }
 
 impl Read {
-    fn is(&self, baseline: &Baseline) -> bool {
-        self.channel.question.title == baseline.title
-    }
-
     fn checked(&self, desk: &Desk, baseline: Option<&Baseline>) -> Result<CheckedBoard, Complaint> {
         let question = &self.channel.question;
         let (built, mut findings) = study::as_built(question, &self.listed);

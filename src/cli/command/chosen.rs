@@ -1,10 +1,13 @@
 //! The spec of a command, and the one channel of it that is meant.
 use super::channel::channel;
-use crate::cli::Streams;
 use crate::cli::complaint::Complaint;
 use crate::cli::folder::{Folder, SpecText};
 use crate::cli::grammar::OneSpec;
+use crate::cli::output::{Format, Wish};
+use crate::cli::{NOT_MET, Outcome, Streams};
+use crate::report;
 use crate::spec::{self, Channel, Faults, Files, Spec};
+use crate::study::StudyFault;
 
 /// A spec as it was read, with the name people know it by.
 pub(super) struct Read {
@@ -42,5 +45,27 @@ impl Read {
     /// The channel that is meant.
     pub(super) fn channel(&self) -> Result<&Channel, Vec<Complaint>> {
         channel(&self.spec, &self.name, self.wanted.as_deref()).map_err(|told| vec![told])
+    }
+
+    /// What there is to say of a channel that has no answer: where no standard value can do it that is the answer,
+    /// as `schema` of the command; else it is a fault of the spec.
+    pub(super) fn unanswered(
+        &self,
+        (schema, channel): (&'static str, &Channel),
+        fault: &StudyFault,
+        wish: &Wish,
+        streams: &mut Streams<'_>,
+    ) -> Outcome {
+        if !fault.no_value() {
+            return Err(vec![channel.fault(fault).into()]);
+        }
+        if wish.format() == Format::Csv {
+            // a table has no place for a reason
+            streams.tell(&format!("{}\n", channel.fault(fault)));
+        } else {
+            let document = report::no_design(schema, &channel.question, fault).answering(&self.text);
+            wish.deliver(&document, streams).map_err(|told| vec![told])?;
+        }
+        Ok(NOT_MET)
     }
 }

@@ -18,12 +18,7 @@ pub(super) fn run(args: &Design, desk: &Desk, streams: &mut Streams<'_>) -> Outc
     let channel = read.channel()?;
     let design = match (desk.design)(&channel.question, sweep) {
         Ok(design) => design,
-        Err(fault) if fault.no_value() => {
-            let document = report::no_design(&channel.question, &fault).answering(read.text());
-            wish.deliver(&document, streams).map_err(|told| vec![told])?;
-            return Ok(NOT_MET);
-        }
-        Err(fault) => return Err(vec![channel.fault(&fault).into()]),
+        Err(fault) => return read.unanswered(("evenkeel.design.v1", channel), &fault, &wish, streams),
     };
     if let Some(path) = &args.parts_list {
         list(&design, path).map_err(|told| vec![told])?;

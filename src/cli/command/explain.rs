@@ -23,7 +23,10 @@ pub(super) fn run(args: &Explain, desk: &Desk, streams: &mut Streams<'_>) -> Out
     let read = Read::new(&args.spec, streams)?;
     let channel = read.channel()?;
     let wanted = Wanted { topic, measured_db: measured.map(decibels) };
-    let lesson = (desk.explain)(&channel.question, wanted).map_err(|fault| vec![channel.fault(&fault).into()])?;
+    let lesson = match (desk.explain)(&channel.question, wanted) {
+        Ok(lesson) => lesson,
+        Err(fault) => return read.unanswered(("evenkeel.explain.v1", channel), &fault, &wish, streams),
+    };
     wish.deliver(&report::explain(&lesson), streams).map_err(|told| vec![told])?;
     Ok(FINE)
 }

@@ -15,7 +15,10 @@ pub(super) fn run(args: &Gains, desk: &Desk, streams: &mut Streams<'_>) -> Outco
     let channel = read.channel()?;
     let customary = if channel.question.topology == Topology::ThreeOpAmp { Form::Tapped } else { Form::Separate };
     let form = args.form.map_or(customary, Form::from);
-    let answer = (desk.gains)(&channel.question, &gains, form).map_err(|fault| vec![channel.fault(&fault).into()])?;
+    let answer = match (desk.gains)(&channel.question, &gains, form) {
+        Ok(answer) => answer,
+        Err(fault) => return read.unanswered(("evenkeel.gains.v1", channel), &fault, &wish, streams),
+    };
     wish.deliver(&report::switched(&answer), streams).map_err(|told| vec![told])?;
     Ok(if answer.met() { FINE } else { NOT_MET })
 }

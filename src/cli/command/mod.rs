@@ -1,4 +1,5 @@
 //! What each command does, a file a command.
+mod against;
 mod batch;
 mod channel;
 mod check;

@@ -7,7 +7,10 @@ pub(super) fn run(args: &Trim, desk: &Desk, streams: &mut Streams<'_>) -> Outcom
     let wish = args.output.wish().map_err(|told| vec![told])?;
     let read = Read::new(&args.spec, streams)?;
     let channel = read.channel()?;
-    let answer = (desk.trim)(&channel.question).map_err(|fault| vec![channel.fault(&fault).into()])?;
+    let answer = match (desk.trim)(&channel.question) {
+        Ok(answer) => answer,
+        Err(fault) => return read.unanswered(("evenkeel.trim.v1", channel), &fault, &wish, streams),
+    };
     wish.deliver(&report::trim(&answer), streams).map_err(|told| vec![told])?;
     Ok(if answer.gain.is_none() && answer.rejection.is_none() { NOT_MET } else { FINE })
 }

@@ -7,7 +7,6 @@ use crate::cli::output::Format;
 use crate::cli::{Desk, FINE, NOT_MET, Outcome, Streams};
 use crate::report;
 use crate::sheet;
-use crate::spec::Channel;
 use crate::study::{self, Standing};
 
 pub(super) fn run(args: &Verify, desk: &Desk, streams: &mut Streams<'_>) -> Outcome {
@@ -25,7 +24,10 @@ pub(super) fn run(args: &Verify, desk: &Desk, streams: &mut Streams<'_>) -> Outc
     let question = &channel.question;
     let temperature_c = at.unwrap_or(question.environment.calibrated_at_c);
     let Some(path) = args.readings.as_ref().filter(|_| !args.plan) else {
-        let plan = (desk.plan)(question, temperature_c).map_err(|fault| vec![channel.fault(&fault).into()])?;
+        let plan = match (desk.plan)(question, temperature_c) {
+            Ok(plan) => plan,
+            Err(fault) => return read.unanswered(("evenkeel.verify-plan.v1", channel), &fault, &wish, streams),
+        };
         match wish.format() {
             Format::Csv => wish.write(&report::plan_csv(&plan), streams),
             _ => wish.deliver(&report::plan(&plan), streams),
@@ -35,18 +37,15 @@ pub(super) fn run(args: &Verify, desk: &Desk, streams: &mut Streams<'_>) -> Outc
     };
     let SpecText { name, text } = SpecText::of_file(path, "the readings, a CSV file").map_err(one)?;
     let readings = sheet::readings(&name, &text).map_err(Complaint::of_faults)?;
-    let answer =
-        study::verify(question, &readings, temperature_c).map_err(|fault| vec![told(channel, &name, &fault)])?;
+    let answer = match study::verify(question, &readings, temperature_c) {
+        Ok(answer) => answer,
+        Err(fault) if fault.key == "readings" => {
+            return Err(vec![Complaint::new(fault.code, &fault.message).about(&name).help(&fault.help)]);
+        }
+        Err(fault) => return read.unanswered(("evenkeel.verify.v1", channel), &fault, &wish, streams),
+    };
     wish.deliver(&report::verify(&answer), streams).map_err(one)?;
     let all = [Some(answer.gain), Some(answer.offset_v), answer.rejection_db];
     let outside = all.iter().flatten().any(|one| one.verdict == Standing::Outside);
     Ok(if outside { NOT_MET } else { FINE })
-}
-
-/// A fault of the readings stands with their file, one of the spec at its key.
-fn told(channel: &Channel, readings: &str, fault: &study::StudyFault) -> Complaint {
-    if fault.key == "readings" {
-        return Complaint::new(fault.code, &fault.message).about(readings).help(&fault.help);
-    }
-    channel.fault(fault).into()
 }

@@ -24,7 +24,10 @@ pub(super) fn run(args: &Yield, desk: &Desk, streams: &mut Streams<'_>) -> Outco
         !interrupt.heard()
     });
     let taken = progress.finish(streams);
-    let figure = answer.map_err(|fault| vec![channel.fault(&fault).into()])?;
+    let figure = match answer {
+        Ok(figure) => figure,
+        Err(fault) => return read.unanswered(("evenkeel.yield.v1", channel), &fault, &wish, streams),
+    };
     wish.deliver(&report::yields(&figure), streams).map_err(|told| vec![told])?;
     streams.tell(&speed(&figure, taken));
     Ok(match (figure.partial, figure.met()) {

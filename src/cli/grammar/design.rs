@@ -26,7 +26,7 @@ pub(in crate::cli) struct Explain {
     pub(in crate::cli) spec: OneSpec,
     #[arg(value_name = "FIGURE", help = FIGURES)]
     pub(in crate::cli) figure: Option<String>,
-    /// A measured rejection: tells what each cause would have to be.
+    /// A measured rejection: how large each cause would be.
     #[arg(long, value_name = "RATIO", allow_hyphen_values = true)]
     pub(in crate::cli) measured: Option<String>,
     #[command(flatten)]
@@ -61,7 +61,7 @@ pub(in crate::cli) struct Gains {
     pub(in crate::cli) gains: String,
     #[command(flatten)]
     pub(in crate::cli) spec: OneSpec,
-    /// tapped string or separate resistors; the circuit's customary.
+    /// one tapped string, or an RG for each gain.
     #[arg(long, value_enum, hide_possible_values = true)]
     pub(in crate::cli) form: Option<FormArg>,
     #[command(flatten)]

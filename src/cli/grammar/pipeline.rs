@@ -9,13 +9,13 @@ pub(in crate::cli) struct Batch {
     /// Specs, folders of specs, or patterns like 'boards/*.toml'.
     #[arg(required = true, value_name = "FILES")]
     pub(in crate::cli) specs: Vec<PathBuf>,
-    /// KEY=LOW..HIGH:STEPS or KEY=A,B,C; repeated: every combination.
+    /// KEY=LOW..HIGH:STEPS or KEY=A,B,C; every combination.
     #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
     pub(in crate::cli) vary: Vec<String>,
     /// Folder for a report on each design.
     #[arg(long, value_name = "DIR", allow_hyphen_values = true)]
     pub(in crate::cli) reports: Option<PathBuf>,
-    /// Threads to work with; as many as there are cores when left out.
+    /// Threads to work with; left out: one a core.
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     pub(in crate::cli) threads: usize,
     #[command(flatten)]
@@ -34,7 +34,7 @@ pub(in crate::cli) struct Check {
     /// JUnit XML for a build server.
     #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     pub(in crate::cli) junit: Option<PathBuf>,
-    /// An earlier design as JSON: tells what moved.
+    /// What `design` or `batch` once printed as JSON: tells what moved.
     #[arg(long, value_name = "FILE.json", allow_hyphen_values = true)]
     pub(in crate::cli) against: Option<PathBuf>,
     #[command(flatten)]

@@ -15,7 +15,8 @@ pub(in crate::report) fn rows(limits: &[LimitLine], body: &mut Record) {
     }
 }
 
-fn row(line: &LimitLine) -> Record {
+/// One limit.
+pub(in crate::report) fn row(line: &LimitLine) -> Record {
     let none = if line.met.is_none() { "not predicted" } else { "unbounded" };
     let number = |si| Value::Number(Number { si, unit: line.unit, digits: 4, none });
     let mut row = Record::new();

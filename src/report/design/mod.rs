@@ -15,7 +15,7 @@ mod resistors;
 mod review;
 mod yields;
 
-pub(super) use limits::{rows as limit_rows, words as limit_words};
+pub(super) use limits::{row as limit_row, rows as limit_rows, words as limit_words};
 pub use proof::Proof;
 pub(super) use resistors::joint;
 

@@ -5,6 +5,14 @@ use crate::study::{CandidateLine, Design, PickKind, ResistorLine};
 
 pub(super) fn push(design: &Design, body: &mut Record) {
     body.table("resistors", "Resistors", &design.resistors, row);
+    let opamps: Vec<_> = design.opamps.iter().collect();
+    body.table("opamps", "", &opamps, |(amp, title)| {
+        let mut row = Record::new();
+        row.text("name", "", amp.to_string());
+        row.text("title", "", title.as_str());
+        row
+    })
+    .for_data();
     search(design, body);
     runners_up(design, body);
     if !design.candidates.is_empty() {

@@ -1,5 +1,6 @@
 //! Pictures, drawn from the answer alone: each is one SVG that measures its own text, and the same
 //! in characters for a terminal.
+pub(super) mod around;
 mod axis;
 mod bars;
 mod budget;

@@ -13,6 +13,7 @@ use crate::study::{
 };
 use proptest::collection::vec;
 use proptest::prelude::*;
+use std::collections::BTreeMap;
 
 /// Any value from `10^low` to `10^high`.
 fn decades(low: f64, high: f64) -> impl Strategy<Value = f64> {
@@ -187,6 +188,7 @@ prop_compose! {
             topology,
             met: true,
             surroundings,
+            opamps: BTreeMap::new(),
             resistors: resistors(topology, &ohms),
             gain,
             reference_v,

@@ -64,10 +64,27 @@ pub struct Wanted {
     pub measured_db: Option<f64>,
 }
 
-/// Works one figure out, or all of them.
+/// Works one figure out, or all of them: from the rules of the op amp through equations in symbols to the number,
+/// each step with the law it follows ([`LAWS`] names their sources) and, beside the result, what the network gives.
+/// Quantities are in the unit of their equation, SI, or decibels.
 ///
 /// # Errors
 /// [`StudyFault`] as [`super::design()`], and for a figure whose inputs the spec does not give.
+///
+/// ```
+/// use evenkeel::spec::{NoFiles, read};
+/// use evenkeel::study::explain::{Topic, Wanted, explain};
+///
+/// let text = "[target]\ngain = 100\n[resistors]\nfixed = { RG = \"499\", RF = \"24.9k\", R1 = \"10k\", R2 = \"10k\" }\n";
+/// let question = &read("s.toml", text, &NoFiles)?.channels[0].question;
+/// let lesson = explain(question, Wanted { topic: Some(Topic::Gain), ..Wanted::default() })?;
+/// let gain = lesson.explanations[0].outcome.as_ref().and_then(|outcome| outcome.by_hand).ok_or("a number")?;
+/// // 1 + 2 · 24.9/0.499
+/// assert!((gain - 100.799_599).abs() < 1e-6);
+/// // no supply is stated: there is no headroom to work out
+/// assert!(explain(question, Wanted { topic: Some(Topic::Headroom), ..Wanted::default() }).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn explain(question: &Question, wanted: Wanted) -> Result<Lesson, StudyFault> {
     let aim = aim(question)?;
     let bought = buy(question, &aim)?;

@@ -1,12 +1,11 @@
 //! The sheet to fill in at the bench.
 use super::{Built, Expected};
-use crate::corners::{node_spans, of_resistors};
+use crate::corners::{NodeRange, node_ranges};
 use crate::designator::Topology;
 use crate::network::Node;
-use crate::predict::{Supplies, terminals};
-use crate::stage::{Quantity, Stage};
+use crate::predict::{Supplies, offset_at, terminals};
 use crate::study::bench::{Bench, unsolved};
-use crate::study::{Question, StudyFault};
+use crate::study::{Environment, Question, StudyFault};
 use crate::topology::BuildFault;
 use crate::uncertainty::coverage_factor;
 
@@ -39,7 +38,7 @@ pub struct PlanStep {
     /// Expected output: nominal, and between which ends with resistors, op-amp gains, rejections and
     /// offsets at their worst.
     pub output: NodeSpan,
-    /// Inputs and outputs of every op amp, offsets left out.
+    /// Inputs and outputs of every op amp, with the same at their worst.
     pub nodes: Vec<NodeSpan>,
 }
 
@@ -56,9 +55,6 @@ pub struct NodeSpan {
     pub high_v: f64,
 }
 
-/// As many uncertain quantities are enumerated for the nodes.
-const QUANTITIES: usize = 12;
-
 /// Makes the sheet: zero, both ends of the difference, both ends of the common mode, and the same again
 /// from the last to the first, so that a drift shows.
 ///
@@ -69,12 +65,8 @@ pub fn plan(question: &Question, temperature_c: f64) -> Result<Plan, StudyFault>
     let gain = f64::midpoint(expected.gain.0, expected.gain.1);
     let (difference, common) = ranges(&question, expected.reference_v, gain);
     let signals = signals(difference, common);
-    let mut steps = steps(&bench, &signals, expected.reference_v).map_err(|fault| unsolved(&fault))?;
-    let offset = expected.offset_v.unwrap_or(0.0) * gain.abs();
-    for step in &mut steps {
-        step.output.low_v -= offset;
-        step.output.high_v += offset;
-    }
+    let built = (&bench, &question.environment);
+    let steps = steps(built, &signals, expected.reference_v).map_err(|fault| unsolved(&fault))?;
     let again: Vec<PlanStep> = steps.iter().rev().cloned().collect();
     let steps = [steps, again].concat();
     Ok(Plan {
@@ -115,20 +107,23 @@ fn signals(difference: Ends, common: Ends) -> Vec<(&'static str, (f64, f64))> {
     all
 }
 
-fn steps(bench: &Bench, signals: &[(&'static str, (f64, f64))], reference_v: f64) -> Result<Vec<PlanStep>, BuildFault> {
+fn steps(
+    (bench, environment): (&Bench, &Environment),
+    signals: &[(&'static str, (f64, f64))],
+    reference_v: f64,
+) -> Result<Vec<PlanStep>, BuildFault> {
     let Bench { stage, lot, .. } = bench;
-    let quantities = the_most_telling(stage, stage.quantities(lot, 0.0));
+    let quantities = stage.quantities(lot, 0.0);
     let drives: Vec<(f64, f64)> = signals.iter().map(|(_, signal)| *signal).collect();
     let spans = |name: &str, node: Node| -> Result<Vec<NodeSpan>, BuildFault> {
-        let nominal = node_spans(stage, &[], node, &drives, reference_v)?;
-        let over = node_spans(stage, &quantities, node, &drives, reference_v)?;
-        let span = |(&(nominal_v, _), &(low_v, high_v)): (&(f64, f64), &(f64, f64))| NodeSpan {
+        let offset = offset_at(stage, node, environment.excursion(), environment.reach_k())?;
+        let span = |range: NodeRange| NodeSpan {
             name: name.to_owned(),
-            nominal_v,
-            low_v: low_v.min(nominal_v),
-            high_v: high_v.max(nominal_v),
+            nominal_v: range.nominal_v,
+            low_v: range.low_v - offset,
+            high_v: range.high_v + offset,
         };
-        Ok(nominal.iter().zip(&over).map(span).collect())
+        Ok(node_ranges(stage, &quantities, node, &drives, reference_v)?.into_iter().map(span).collect())
     };
     let output = spans("output", stage.ports.output)?;
     let mut nodes: Vec<Vec<NodeSpan>> = vec![Vec::new(); signals.len()];
@@ -147,18 +142,6 @@ fn steps(bench: &Bench, signals: &[(&'static str, (f64, f64))], reference_v: f64
         nodes,
     };
     Ok(signals.iter().zip(output).zip(nodes).map(step).collect())
-}
-
-/// Resistors first: where there are too many quantities, the rest stays nominal.
-fn the_most_telling(stage: &Stage, all: Vec<Quantity>) -> Vec<Quantity> {
-    if all.len() <= QUANTITIES {
-        return all;
-    }
-    let mut chosen = of_resistors(stage, &all);
-    let others: Vec<Quantity> = all.into_iter().filter(|one| !chosen.contains(one)).collect();
-    chosen.extend(others);
-    chosen.truncate(QUANTITIES);
-    chosen
 }
 
 /// Standard uncertainty of a slope `u·√(1/Σ(x - mean)²)`, turned round; an expanded uncertainty of a quarter.

@@ -1,4 +1,5 @@
 //! What lies between the source and the inputs: a row of its own, above every circuit alike.
+use super::super::around;
 use super::super::canvas::Side;
 use super::super::letters::width;
 use super::sheet::Sheet;
@@ -46,12 +47,12 @@ impl Parts {
         let filter = |of: fn(&crate::study::InputFilter) -> f64| around.filter.as_ref().map_or(0.0, of);
         let source = around.source;
         Self {
-            source: Twin::new(["RS1", "RS2"], source.resistance_ohm, Unit::Ohm),
-            cable: Twin::new(["CW1", "CW2"], source.cable_capacitance_f.unwrap_or(0.0), Unit::Farad),
-            filter: Twin::new(["RI1", "RI2"], filter(|one| one.resistor_ohm), Unit::Ohm),
-            common: Twin::new(["CC1", "CC2"], filter(|one| one.common_capacitor_f), Unit::Farad),
-            across: Twin::new(["CD", "CD"], filter(|one| one.differential_capacitor_f), Unit::Farad),
-            back: Twin::new(["RB1", "RB2"], source.bias_return_ohm.unwrap_or(0.0), Unit::Ohm),
+            source: Twin::new(around::SOURCE, source.resistance_ohm, Unit::Ohm),
+            cable: Twin::new(around::CABLE, source.cable_capacitance_f.unwrap_or(0.0), Unit::Farad),
+            filter: Twin::new(around::FILTER_RESISTORS, filter(|one| one.resistor_ohm), Unit::Ohm),
+            common: Twin::new(around::COMMON_CAPACITORS, filter(|one| one.common_capacitor_f), Unit::Farad),
+            across: Twin::new(around::ACROSS, filter(|one| one.differential_capacitor_f), Unit::Farad),
+            back: Twin::new(around::BIAS_RETURNS, source.bias_return_ohm.unwrap_or(0.0), Unit::Ohm),
         }
     }
 
