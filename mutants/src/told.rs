@@ -13,19 +13,22 @@ pub fn told(root: &Path, place: &Path, open: bool) {
     let text = std::fs::read_to_string(root.join("mutants/survivors.toml")).expect("the list");
     let explained: Explained = toml::from_str(&text).expect("a list in TOML");
     let mut needed = HashSet::new();
-    println!("| module | mutants | not built | killed | timed out | explained | open |");
-    println!("| --- | --- | --- | --- | --- | --- | --- |");
+    println!("| module | mutants | not built | killed | timed out | explained | open | not run |");
+    println!("| --- | --- | --- | --- | --- | --- | --- | --- |");
     let mut left = Vec::new();
     for module in MODULES {
         let mut counts = BTreeMap::<&str, usize>::new();
         for mutant in mutants.iter().filter(|mutant| mutant.module() == module) {
             let state =
                 found.get(&format!("{}\t{}", mutant.file, mutant.key)).map_or("unrun", |found| found.0.as_str());
-            let reason =
-                explained.get(&mutant.file).and_then(|file| file.get(&mutant.key)).filter(|why| why.as_str() != "open");
+            let reason = explained
+                .get(&mutant.file)
+                .and_then(|file| file.get(&mutant.key))
+                .filter(|why| !why.starts_with("open"));
             let state = match (mutant.site, state) {
                 (None, _) => "not built",
                 (_, "killed" | "timeout") => state,
+                (_, "unrun") => state,
                 (_, _) if reason.is_some() => "explained",
                 _ => {
                     left.push((mutant, state));
@@ -38,7 +41,12 @@ pub fn told(root: &Path, place: &Path, open: bool) {
         let count = |state| counts.get(state).copied().unwrap_or_default();
         let all: usize = counts.values().sum();
         let (not, killed, time) = (count("not built"), count("killed"), count("timeout"));
-        println!("| {module} | {all} | {not} | {killed} | {time} | {} | {} |", count("explained"), count("open"));
+        println!(
+            "| {module} | {all} | {not} | {killed} | {time} | {} | {} | {} |",
+            count("explained"),
+            count("open"),
+            count("unrun")
+        );
     }
     if open {
         left.iter().for_each(|(mutant, state)| println!("{state}: {}:{} {}", mutant.file, mutant.line, mutant.key));
