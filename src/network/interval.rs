@@ -114,4 +114,34 @@ mod tests {
         assert_eq!(a.recip(), None);
         assert_eq!(Interval::new(1e-310, 1.0).recip(), None);
     }
+
+    /// By definition too, for ends of every sign: the hull of what the ends, and 0 where it is a member, come to.
+    #[test]
+    fn operations_are_no_wider_than_their_members() {
+        let ends = [-3.0, -1.0, 0.0, 0.5, 2.0];
+        let each =
+            |low: f64| ends.into_iter().filter(move |&high| low <= high).map(move |high| Interval::new(low, high));
+        let all: Vec<Interval> = ends.into_iter().flat_map(each).collect();
+        let members = |of: Interval| [of.low, of.high, if of.low < 0.0 && of.high > 0.0 { 0.0 } else { of.low }];
+        let hull = |values: &mut dyn Iterator<Item = f64>| {
+            let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
+            values.fold(Interval::new(low, high), |hull, x| Interval::new(hull.low.min(x), hull.high.max(x)))
+        };
+        for &a in &all {
+            let one = |of: fn(f64) -> f64| hull(&mut members(a).into_iter().map(of));
+            assert_eq!((-a, a.square(), a.magnitude()), (one(|x| -x), one(|x| x * x), one(f64::abs).high));
+            assert_eq!(a.recip(), (a.low * a.high > 0.0).then(|| one(|x| 1.0 / x)), "{a:?}");
+            for &b in &all {
+                let two = |of: fn(f64, f64) -> f64| {
+                    hull(&mut members(a).into_iter().flat_map(|x| members(b).map(|y| of(x, y))))
+                };
+                assert_eq!((a + b, a - b, a * b), (two(|x, y| x + y), two(|x, y| x - y), two(|x, y| x * y)));
+                let (mut more, mut less) = (a, a);
+                more += b;
+                less -= b;
+                assert_eq!((more, less), (a + b, a - b));
+                assert_eq!(a.scale(b.low), a * Interval::point(b.low));
+            }
+        }
+    }
 }

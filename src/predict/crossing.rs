@@ -33,3 +33,26 @@ pub(super) fn summit(mut low: f64, mut high: f64, value: impl Fn(f64) -> f64) ->
     }
     (low + high) / 2.0
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// To the last digits, whichever side is outside.
+    #[test]
+    fn an_edge_is_found_from_either_side() {
+        for (inside, outside, at) in [(1.0, 100.0, 7.3), (100.0, 1.0, 7.3), (1e-9, 1e9, 2e-9), (3.0, 3.1, 3.01)] {
+            let found = edge(inside, outside, |x| if inside < outside { x > at } else { x < at });
+            assert!((found / at - 1.0).abs() < 1e-15, "{found} for {at}");
+        }
+    }
+
+    /// A kink is located as far as the section is narrowed: 5·0.618⁵⁰; at either end too.
+    #[test]
+    fn a_summit_is_found_anywhere() {
+        for at in [1.0, 1.7, 2.0, 3.2, 3.9, 5.9, 6.0] {
+            let found = summit(1.0, 6.0, |x| -(x - at).abs());
+            assert!((found - at).abs() < 1e-9, "{found} for {at}");
+        }
+    }
+}

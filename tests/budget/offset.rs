@@ -3,6 +3,7 @@ use crate::drawing::{Amiss, OUTPUT, WIRED, by_hand, random, wire};
 use crate::nodal::{Dice, near, solve};
 use evenkeel::designator::{Amp, Designator, Topology};
 use evenkeel::network::{Excitation, GROUND};
+use evenkeel::part::OpAmp;
 use evenkeel::predict::{Excursion, OffsetSource, gain_slopes, offset, ripple};
 use evenkeel::stage::{Circuit, Role};
 use std::collections::BTreeMap;
@@ -170,4 +171,20 @@ fn gain_slopes_match_differences_of_an_independent_assembly() {
             near(slope, expected, 1.0, 1e-6);
         }
     }
+}
+
+/// By the definition of doubling every 10 K: a board used colder than it was calibrated sees its currents halve.
+#[test]
+fn a_fall_halves_what_a_rise_doubles() {
+    let opamp = OpAmp { bias_current_doubling_k: Some(10.0), ..OpAmp::default() };
+    for (rise_k, fall_k, hot, change) in [
+        (0.0, 20.0, 1.0, 0.75),
+        (5.0, 30.0, std::f64::consts::SQRT_2, 0.875),
+        (10.0, 30.0, 2.0, 1.0),
+        (20.0, 0.0, 4.0, 3.0),
+    ] {
+        let told = Excursion { rise_k, fall_k }.growth(&opamp);
+        assert!((told.0 - hot).abs() < 1e-15 && (told.1 - change).abs() < 1e-15, "{told:?}");
+    }
+    assert_eq!(Excursion { rise_k: 20.0, fall_k: 20.0 }.growth(&OpAmp::default()), (1.0, 0.0));
 }

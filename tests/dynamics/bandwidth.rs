@@ -99,3 +99,26 @@ fn full_power_bandwidth_is_published() {
         assert_eq!(found.amp, Amp::A1);
     }
 }
+
+/// Three op amps with a second stage of 2: A1 swings `(1 + 2·RF/RG)/2` times half the width, A3 four times as
+/// much. Whichever is short of slew rate first limits, and one that states none does not.
+#[test]
+fn the_op_amp_short_of_slew_rate_first_limits() {
+    use Designator::{R1, R2, R3, R4, RF1, RF2, RG};
+    let ohms = [(RG, 2e3), (RF1, 1e4), (RF2, 1e4), (R1, 1e4), (R2, 2e4), (R3, 1e4), (R4, 2e4)];
+    let (width, first) = (0.1, 11.0 / 2.0);
+    for (of_a1, of_a3, amp, hz) in [
+        (Some(1e6), Some(3e6), Amp::A3, 3e6 / (TAU * 4.0 * first * width / 2.0)),
+        (Some(1e6), Some(5e6), Amp::A1, 1e6 / (TAU * first * width / 2.0)),
+        (Some(1e6), None, Amp::A1, 1e6 / (TAU * first * width / 2.0)),
+        (None, Some(5e6), Amp::A3, 5e6 / (TAU * 4.0 * first * width / 2.0)),
+    ] {
+        let mut circuit = circuit(Topology::ThreeOpAmp, &ohms, &OpAmp::default());
+        for (amp, slew_rate_v_per_s) in [(Amp::A1, of_a1), (Amp::A2, of_a1), (Amp::A3, of_a3)] {
+            circuit.opamps.insert(amp, OpAmp { slew_rate_v_per_s, ..OpAmp::default() });
+        }
+        let found = full_power(&stage(&circuit), width).unwrap().unwrap();
+        close(found.hz, hz, 1e-12);
+        assert_eq!(found.amp, amp);
+    }
+}

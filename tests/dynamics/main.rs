@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops where it fails")]
 mod bandwidth;
 mod bench;
+mod grid;
 mod laws;
 mod netlist;
 mod noise;

@@ -18,6 +18,8 @@ mod field;
 #[cfg(test)]
 mod gains;
 #[cfg(test)]
+mod idle;
+#[cfg(test)]
 mod laws;
 #[cfg(test)]
 mod near;
@@ -35,6 +37,8 @@ mod reference;
 mod replay;
 #[cfg(test)]
 mod search;
+#[cfg(test)]
+mod star;
 #[cfg(test)]
 mod wild;
 #[cfg(test)]
