@@ -176,8 +176,8 @@ fn one_pole_and_the_corner_of_the_rejection() {
     let mut chip = part();
     chip.rejection_corner_hz = Some(200.0);
     let stage = stage(chip, Some(50e3 / 9.0));
-    // G = 10: bandwidth 560 kHz, there 3 dB less; and rejection 80 dB falling from 200 Hz.
-    let at = gains::<C>(&stage, 560e3).unwrap().differential;
+    // G = 10: bandwidth √(1 MHz · 120 kHz), there 3 dB less; and rejection 80 dB falling from 200 Hz.
+    let at = gains::<C>(&stage, 1.2e11_f64.sqrt()).unwrap().differential;
     near(at.norm(), 10.0 / 2_f64.sqrt(), 10.0, 1e-12);
     near(at.arg(), -std::f64::consts::FRAC_PI_4, 1.0, 1e-12);
     let quantities = stage.quantities(&Lot::default(), 2e3);
@@ -202,7 +202,7 @@ fn random_sources_and_frequencies_match_an_independent_assembly() {
         let gain = 1.0 + 50e3 / rg;
         let bandwidth = match gain {
             g if g >= 100.0 => 120e3,
-            g => 1e6 + (120e3 - 1e6) * g.ln() / 100_f64.ln(),
+            g => 1e6 * libm::pow(0.12, libm::log(g) / libm::log(100.0)),
         };
         let mut parts = vec![Part::V(1, 0.7), Part::V(2, -0.3)];
         for (emf, input) in [(1, 3), (2, 4)] {

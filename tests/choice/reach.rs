@@ -49,9 +49,11 @@ fn beyond_the_bandwidth_of_stage_one_a_split_gain_rejects_more() {
 /// A source's imbalance asks for great resistors, bias current for small ones: their sum is least in between.
 #[test]
 fn a_sum_has_its_best_resistors_between_the_ends() {
-    let spec = "[target]\ngain = 10\n[circuit]\ntopology = \"difference\"\n[source]\nresistance = \"100 Ω\"\nimbalance = \"20 Ω\"\n\
-        [signal]\ndifferential = \"-100 mV .. 100 mV\"\ncommon_mode = \"-1 V .. 1 V\"\n\
-        [resistors]\ntolerance = \"0.01 %\"\ntempco = \"0 ppm/K\"\n[opamp.all]\nbias_current = \"100 nA\"\noffset_current = \"50 nA\"\n";
+    let spec = "[target]\ngain = 10\n[circuit]\ntopology = \"difference\"\n[supply]\npositive = \"5 V\"\nnegative = \"-5 V\"\n\
+        [source]\nresistance = \"100 Ω\"\nimbalance = \"20 Ω\"\n[signal]\ndifferential = \"-100 mV .. 100 mV\"\n\
+        common_mode = \"-1 V .. 1 V\"\nbandwidth = \"10 Hz\"\n[interference]\nfrequency = \"50 Hz\"\namplitude = \"1 mV\"\n\
+        [opamp.all]\noffset = \"1 µV\"\noffset_drift = \"0.01 µV/K\"\nbias_current = \"100 nA\"\noffset_current = \"50 nA\"\n\
+        voltage_noise = \"5 nV/√Hz\"\ncurrent_noise = \"0.1 pA/√Hz\"\n[resistors]\ntolerance = \"0.01 %\"\ntempco = \"0 ppm/K\"\n";
     let total = |ohm: &str, more: &str| {
         let fixed = format!("R1 = \"{ohm}\", R2 = \"{more}\", R3 = \"{ohm}\", R4 = \"{more}\"");
         let text = spec.replace("[resistors]\n", &format!("[resistors]\nfixed = {{ {fixed} }}\n"))

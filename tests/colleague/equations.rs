@@ -18,11 +18,10 @@ fn gather(expr: &Expr, into: &mut BTreeMap<String, f64>) {
         | Expr::Magnitude(one)
         | Expr::Root(one)
         | Expr::Decibels(one)
-        | Expr::Logarithm(one)
-        | Expr::PowerOfTwo(one) => {
+        | Expr::Logarithm(one) => {
             gather(one, into);
         }
-        Expr::Quotient(a, b) | Expr::Parallel(a, b) => {
+        Expr::Quotient(a, b) | Expr::Parallel(a, b) | Expr::Power(a, b) => {
             gather(a, into);
             gather(b, into);
         }
