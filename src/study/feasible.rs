@@ -42,6 +42,15 @@ impl Way {
         }
     }
 
+    /// Which way holds here and there.
+    fn with(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Flat, way) | (way, Self::Flat) => way,
+            (one, other) if one == other => one,
+            _ => Self::Any,
+        }
+    }
+
     fn between(low: f64, high: f64, scale: f64) -> Self {
         let change = high - low;
         if change.abs() <= FLAT * scale || low == high {
@@ -107,8 +116,15 @@ pub(super) fn feasible(ground: &Ground<'_>, aim: &Aim, limit: &'static str) -> R
     let (s, f) = (axes.stage, axes.feedback);
     let first = probe.slack(corner(least, s.0, f.0), 1.0)?;
     let scale = probe.scale().max(first.abs().min(1e300));
-    let (stage, s_best) = direction(s, scale, &|stage| probe.slack(corner(least, stage, f.0), 1.0))?;
-    let (feedback, f_best) = direction(f, scale, &|feedback| probe.slack(corner(least, s.0, feedback), 1.0))?;
+    // what makes no odds at one split may at another: capacitance across R1 to R4 where their stage has gain
+    let splits = axes.split.map_or(vec![1.0], |(low, high)| vec![low, (low * high).sqrt(), high]);
+    let (mut stage, mut feedback) = (Way::Flat, Way::Flat);
+    for split in splits {
+        stage = stage.with(direction(s, scale, &|stage| probe.slack(corner(split, stage, f.0), 1.0))?.0);
+        feedback = feedback.with(direction(f, scale, &|feedback| probe.slack(corner(split, s.0, feedback), 1.0))?.0);
+    }
+    let best = |way: Way, ends: (f64, f64)| if way == Way::More { ends.1 } else { ends.0 };
+    let (s_best, f_best) = (best(stage, s), best(feedback, f));
     let more = probe.slack(corner(least, s.0, f.0), 1.0 + ground.admitted)?;
     let fewer = probe.slack(corner(least, s.0, f.0), 1.0 - ground.admitted)?;
     let error = Way::between(first, more, scale);
@@ -153,7 +169,7 @@ fn direction(
     if low == high {
         return Ok((Way::Flat, low));
     }
-    let looked_at = [0.0, 0.005, 0.25, 0.5, 0.75, 0.995, 1.0].map(|share| low * libm::pow(high / low, share));
+    let looked_at = [0.0, 0.01, 0.5, 0.99, 1.0].map(|share| low * libm::pow(high / low, share));
     let seen = looked_at.map(|x| Ok((x, at(x)?))).into_iter().collect::<Result<Vec<_>, StudyFault>>()?;
     let way = throughout(&seen, scale);
     let best = match way {

@@ -68,3 +68,79 @@ fn a_sum_has_its_best_resistors_between_the_ends() {
     assert!(least.1 < 0.98 * sums[0].1 && least.1 < 0.98 * sums[5].1, "the case has a best value in between: {sums:?}");
     in_reach(spec, &least.0, &format!("total_error = \"{:.4} %\"", 100.2 * least.1));
 }
+
+/// Sets of values drawn within the usual ranges: what the best of them reaches, eased by what the values of a series may
+/// lack, is in reach.
+#[test]
+fn what_a_drawn_set_reaches_is_in_reach() {
+    let around = "[supply]\npositive = \"12 V\"\nnegative = \"-12 V\"\n[source]\nresistance = \"350 Ω\"\nimbalance = \"20 Ω\"\n\
+        [signal]\ndifferential = \"-20 mV .. 20 mV\"\ncommon_mode = \"-1 V .. 1 V\"\nbandwidth = \"1 kHz\"\n[interference]\n\
+        frequency = \"3 kHz\"\namplitude = \"100 mV\"\n[opamp.all]\nopen_loop_gain = \"100 dB\"\ngain_bandwidth = \"1 MHz\"\n\
+        rejection = \"90 dB\"\noffset = \"20 µV\"\noffset_drift = \"0.2 µV/K\"\nbias_current = \"50 nA\"\n\
+        offset_current = \"10 nA\"\nvoltage_noise = \"8 nV/√Hz\"\ncurrent_noise = \"0.3 pA/√Hz\"\ninput_capacitance = \"5 pF\"\n\
+        [resistors]\ntolerance = \"0.1 %\"\ntempco = \"25 ppm/K\"\n";
+    let mut state = 7_u64;
+    let mut unit = move || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    let mut between = move |low: f64, high: f64| low * libm::pow(high / low, unit());
+    for (topology, gain) in [("three-op-amp", 100.0), ("two-op-amp", 20.0), ("difference", 5.0)] {
+        let spec = format!("[target]\ngain = {gain}\n[circuit]\ntopology = \"{topology}\"\n{around}");
+        let mut best: Vec<(&str, f64)> = Vec::new();
+        for _ in 0..12 {
+            let (stage, feedback) = (between(10e3, 100e3), between(10e3, 100e3));
+            let fixed = match topology {
+                "three-op-amp" => {
+                    let second = stage * between(1.0, 30.0);
+                    format!(
+                        "R1 = \"{stage}\", R3 = \"{stage}\", R2 = \"{second}\", R4 = \"{second}\", RF = \"{feedback}\""
+                    )
+                }
+                "two-op-amp" => {
+                    let second = stage / between(1.0, 18.0);
+                    format!("R1 = \"{stage}\", R4 = \"{stage}\", R2 = \"{second}\", R3 = \"{second}\"")
+                }
+                _ => {
+                    let second = gain * stage;
+                    format!("R1 = \"{stage}\", R3 = \"{stage}\", R2 = \"{second}\", R4 = \"{second}\"")
+                }
+            };
+            let text = spec.replace("[resistors]\n", &format!("[resistors]\nfixed = {{ {fixed} }}\n"));
+            let told = designed(&question(&text));
+            // negated where less is better
+            let seen = [
+                ("rejection", told.rejection.worst_db.expect("finite") - 0.3),
+                (
+                    "rejection_at_interference",
+                    told.rejection.at_interference.and_then(|at| at.worst_db).expect("finite") - 0.3,
+                ),
+                ("offset", -1.03 * told.offset.expect("told").rti_worst_v),
+                ("noise", -1.03 * told.noise.and_then(|noise| noise.rms_v).expect("told")),
+                ("bandwidth", 0.97 * told.bandwidth.and_then(|one| one.small_signal_hz).expect("finite")),
+                ("total_error", -1.03e-6 * told.budget.expect("told").sum_ppm),
+            ];
+            for (at, (name, value)) in seen.into_iter().enumerate() {
+                match best.get_mut(at) {
+                    Some(held) => held.1 = held.1.max(value),
+                    None => best.push((name, value)),
+                }
+            }
+        }
+        for (name, value) in best {
+            let wanted = match name {
+                "offset" | "noise" => format!("{:.9} V", -value),
+                "total_error" => format!("{:.6} %", -100.0 * value),
+                "bandwidth" => format!("{value} Hz"),
+                _ => format!("{value} dB"),
+            };
+            let told = designed(&question(&format!("{spec}[limits]\n{name} = \"{wanted}\"\n")));
+            assert!(
+                told.search.out_of_reach.is_empty() && (told.met || !told.search.proven),
+                "{topology}, {name} {wanted}: {:?} {:?}",
+                told.limits,
+                told.search
+            );
+        }
+    }
+}

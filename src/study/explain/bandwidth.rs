@@ -191,7 +191,7 @@ fn chip(ground: &Ground<'_>, board: &mut Board) -> Option<Expr> {
             let law = hertz("BW_a", low.value) * ratio.power(step);
             (
                 "The data sheet lists the bandwidth at some gains. Between the rows at G_a and G_b, the nearest to this gain, a \
-                 straight line is taken with both axes logarithmic, as gain times bandwidth is constant between far rows:",
+                 straight line is taken with both axes logarithmic, by convention:",
                 law,
             )
         }

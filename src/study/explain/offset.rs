@@ -38,7 +38,7 @@ pub(super) fn explain(ground: &Ground<'_>) -> Result<Result<Explanation, String>
     drift(ground, &figure, &mut board);
     Ok(Ok(Explanation {
         meaning:
-            "The offset is what the output shows with both wires at the same voltage, divided by the gain. It is told \
+            "The offset is how far the output is from v_ref with both wires at v_ref, divided by the gain. It is told \
                   at the calibration temperature, as the sum of all causes at their worst."
                 .to_owned(),
         steps: board.steps,

@@ -200,7 +200,7 @@ fn own_errors(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Vec<Lagging> {
         all.push(Lagging {
             cause: Cause::FirstStageOpAmps,
             name: "q_1",
-            text: "Above its corner f_c an op amp's rejection falls in proportion: f_i/f_c of its error stands in quadrature:"
+            text: "An op amp's common-mode error grows as 1 + j·f/f_c: f_i/f_c of it stands in quadrature, and rules above f_c:"
                 .to_owned(),
             share: Expr::sum(in_front),
             law: law::REJECTION_CORNER,
@@ -214,9 +214,9 @@ fn own_errors(ground: &Ground<'_>, f: &dyn Fn() -> Expr) -> Vec<Lagging> {
             None => corner * ratio,
         };
         let text = if circuit.topology == Topology::SingleChip {
-            "Above its corner f_c the chip's rejection falls in proportion: f_i/f_c of its error stands in quadrature:"
+            "The chip's common-mode error grows as 1 + j·f/f_c: f_i/f_c of it stands in quadrature, and rules above f_c:"
         } else if all.is_empty() {
-            "Above its corner f_c an op amp's rejection falls in proportion: f_i/f_c of its error stands in quadrature:"
+            "An op amp's common-mode error grows as 1 + j·f/f_c: f_i/f_c of it stands in quadrature, and rules above f_c:"
         } else {
             "and likewise of the output op amp:"
         };

@@ -44,11 +44,12 @@ pub(in super::super) fn off_together(ground: &Ground<'_>, board: &mut Board) -> 
     if terms.is_empty() {
         return None;
     }
-    Some(board.once(
-        "At the worst R1 and R4 are off one way, R2 and R3 the other, and the balance is off by all four together:",
-        Equation::new("t_sum", Unit::Fraction, added(terms)),
-        law::RATIO_RESISTORS,
-    ))
+    let text = if ground.question.topology == Topology::TwoOpAmp {
+        "At the worst R1 and R3 are off one way, R2 and R4 the other, and the balance is off by the sum of the four:"
+    } else {
+        "At the worst R1 and R4 are off one way, R2 and R3 the other, and the balance is off by the sum of the four:"
+    };
+    Some(board.once(text, Equation::new("t_sum", Unit::Fraction, added(terms)), law::RATIO_RESISTORS))
 }
 
 fn plain(ground: &Ground<'_>, board: &mut Board) -> Option<Spoilt> {
