@@ -67,8 +67,8 @@ fn the_range_of_a_node_is_that_of_its_worst_boards() {
                 let (low, high) = (climbed(&board, &knobs, signal, -1.0), climbed(&board, &knobs, signal, 1.0));
                 let wide = high - low;
                 let what = format!("{topology} {}: {range:?}, boards {low} to {high}", knobs.len());
-                assert!((range.low_v - low).abs() < 0.02 * wide, "{what}");
-                assert!((range.high_v - high).abs() < 0.02 * wide, "{what}");
+                assert!((range.low_v - low).abs() < 0.005 * wide, "{what}");
+                assert!((range.high_v - high).abs() < 0.005 * wide, "{what}");
             }
         }
     }
